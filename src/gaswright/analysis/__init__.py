@@ -1,0 +1,1 @@
+"""Analysis: what the gas is, and how sure we are."""

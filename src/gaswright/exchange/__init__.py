@@ -1,0 +1,1 @@
+"""Exchange: trip file, policy file and JSON answers."""

@@ -1,0 +1,1 @@
+"""Oxygen: CNS clock and oxygen tolerance units."""

@@ -1,0 +1,1 @@
+"""Paper: labels, slates and cards, made from permits by typst."""

@@ -1,0 +1,1 @@
+"""Physics: place, mixture, equation of state, cylinder content, density, narcosis."""

@@ -1,0 +1,1 @@
+"""Planning: a team's dive on the gas in its cylinders: schedule, supply, oxygen, cases."""

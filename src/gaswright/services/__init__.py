@@ -1,0 +1,1 @@
+"""Services: one use case each: load, compute, answer."""

@@ -1,0 +1,1 @@
+"""Team: gas matrix, switch plan, confusable labels."""
