@@ -19,10 +19,15 @@ def command(
     context: click.Context, trip_path: Path, now_text: str | None, policy_path: Path | None, as_json: bool  # noqa: FBT001
 ) -> None:
     """Where every cylinder stands now, and GO or NO GO with what mends it."""
-    from gaswright.cli.render import check_text  # noqa: PLC0415  commands load what they need
-    from gaswright.services.answers import check_answer_of, checked_trip  # noqa: PLC0415
+    from gaswright.services.answers import check_answer_text, checked_trip  # noqa: PLC0415  loads what it needs
 
     checked = checked_trip(trip_path, policy_path, moment(now_text))
-    answer = check_answer_of(checked)
-    click.echo(answer.as_json() if as_json else check_text(checked))
+    if as_json:
+        click.echo(check_answer_text(checked))
+    else:
+        from rich.console import Console  # noqa: PLC0415
+
+        from gaswright.cli.render import print_check  # noqa: PLC0415
+
+        print_check(Console(), checked)
     context.exit(0 if checked.clearance.go else 3)

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from gaswright.clearance.gates import clear
 from gaswright.clearance.inputs import Clearance, ClearanceInput, SurfaceOxygen, answers_of
-from gaswright.custody.standing import Rung
+from gaswright.custody.standing import Rung, Unknown
 from gaswright.errors import InputError
 from gaswright.planning.dive import Plan
 from gaswright.planning.plan import plan
@@ -95,18 +95,25 @@ def check_day(day: Day, now: datetime) -> Checked:
 
 
 def standing_words(checked: Checked) -> Mapping[str, str]:
-    """Cylinder id to the word of its standing; labelled becomes cleared where nothing holds its divers back.
+    """Cylinder id to the word of its standing.
+
+    Labelled becomes cleared where nothing holds its divers back. Filled is said only of a fill that waits for its
+    first analysis; where an analysis is there and does not vouch, the word is unknown.
 
     Args:
         checked: a day judged.
     """
     held = _held_divers(checked)
-    return {
-        identity: Rung.CLEARED.value
-        if standing.rung is Rung.LABELLED and not held & set(checked.day.register[identity].divers)
-        else standing.rung.value
-        for identity, standing in checked.day.standings.items()
-    }
+    return {identity: _word(checked, identity, held) for identity in checked.day.standings}
+
+
+def _word(checked: Checked, identity: str, held: frozenset[str]) -> str:
+    standing = checked.day.standings[identity]
+    if standing.rung is Rung.LABELLED and not held & set(checked.day.register[identity].divers):
+        return Rung.CLEARED.value
+    if standing.rung is Rung.FILLED and standing.why is not Unknown.NEVER_ANALYSED:
+        return Rung.UNKNOWN.value
+    return standing.rung.value
 
 
 def _held_divers(checked: Checked) -> frozenset[str]:

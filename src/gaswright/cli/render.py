@@ -1,0 +1,179 @@
+"""Answers as text for a terminal: the answer first, then what mends it, then the numbers."""
+
+from collections.abc import Sequence
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from gaswright.cli.main import CAUTION
+from gaswright.findings import Finding, Severity
+from gaswright.planning.dive import Case, Plan, TeamDive, UnitSystem
+from gaswright.services.board import BoardRow, board_rows
+from gaswright.services.checking import Checked
+from gaswright.services.day import Day
+from gaswright.services.papers import Papers
+from gaswright.services.wording import case_verdict, gas_label, name_of, pressure, rows_of
+
+__all__ = ["print_check", "print_findings", "print_plan", "withheld_lines"]
+
+
+def print_plan(console: Console, day: Day, plan: Plan) -> None:
+    """Print a plan: what blocks it, the schedule, gas, cases, oxygen.
+
+    Args:
+        console: where to.
+        day: as loaded.
+        plan: of its dive.
+    """
+    if day.dive is None:
+        return
+    trip = day.trip
+    console.print(Text(f"{trip.name}, {trip.day:%d %b %Y}", style="bold"))
+    console.print(_verdict_of_plan(plan), highlight=False)
+    print_findings(console, day, plan.findings)
+    if plan.planned.schedule is not None:
+        console.print(_schedule_table(day.dive, plan.planned))
+        console.print(_supply_table(day.dive, plan.planned))
+        console.print(_oxygen_table(day.dive, plan.planned))
+    console.print(_case_table(plan))
+    console.print(CAUTION, style="italic")
+
+
+def print_check(console: Console, checked: Checked) -> None:
+    """Print the board: GO or what to mend first, every cylinder, every finding.
+
+    Args:
+        console: where to.
+        checked: a day judged.
+    """
+    trip = checked.day.trip
+    console.print(Text(f"{trip.name}, as of {checked.now:%d %b %Y %H:%M}", style="bold"))
+    console.print(Text("GO" if checked.clearance.go else "NO GO", style="bold reverse"))
+    print_findings(console, checked.day, checked.clearance.findings)
+    console.print(_board_table(board_rows(checked)))
+    console.print(CAUTION, style="italic")
+
+
+def print_findings(console: Console, day: Day, findings: Sequence[Finding]) -> None:
+    """Print stops and asks, each with its mend; notes folded under one line.
+
+    Args:
+        console: where to.
+        day: for names.
+        findings: in any order.
+    """
+    for severity in (Severity.STOP, Severity.ASK):
+        for finding in (f for f in findings if f.severity is severity):
+            answer = f" (answered by {finding.answered_by})" if finding.answered_by else ""
+            console.print(
+                Text.assemble(
+                    (f"{severity.value.upper():5}", "bold"), f"{name_of(day, finding)}{finding.text}{answer}."
+                ),
+                highlight=False,
+            )
+            console.print(f"     mend: {finding.mend}", highlight=False, markup=False)
+    notes = [f for f in findings if f.severity is Severity.NOTE]
+    if notes:
+        console.print(f"{len(notes)} notes:", highlight=False)
+    for finding in notes:
+        console.print(f"  - {name_of(day, finding)}{finding.text}", highlight=False, markup=False)
+
+
+def withheld_lines(day: Day, papers: Papers) -> Sequence[str]:
+    """What is not printed, and why; sheets withheld for the same reasons share their lines.
+
+    Args:
+        day: for names.
+        papers: of the day.
+    """
+    reasons: dict[tuple[Finding, ...], list[str]] = {}
+    for one in papers.withheld:
+        reasons.setdefault(one.findings, []).append(f"{one.kind} ({one.subject})")
+    lines = []
+    for findings, sheets in reasons.items():
+        lines.append(f"Not printed: {', '.join(sheets)}" + ("" if findings else ": no dive is planned"))
+        lines += [f"  - {name_of(day, finding)}{finding.text}; {finding.mend}" for finding in findings]
+    return lines
+
+
+def _verdict_of_plan(plan: Plan) -> Text:
+    stops = sum(finding.severity is Severity.STOP for finding in plan.findings)
+    asks = sum(finding.severity is Severity.ASK and finding.blocks for finding in plan.findings)
+    if stops or asks:
+        return Text(f"DOES NOT HOLD: {stops} to mend, {asks} to answer", style="bold reverse")
+    if plan.basis != "analysed":
+        return Text("PLAN ONLY: not every gas is analysed", style="bold reverse")
+    return Text("HOLDS on the gas in the cylinders", style="bold reverse")
+
+
+def _table(*columns: str, title: str) -> Table:
+    table = Table(*columns, box=SIMPLE_HEAD, title=title, title_justify="left", title_style="bold", pad_edge=False)
+    for column in table.columns[1:]:
+        column.justify = "right"
+    return table
+
+
+def _schedule_table(dive: TeamDive, case: Case) -> Table:
+    table = _table("Leave at", "Depth", "There", *(diver.name for diver in dive.divers), title="Schedule")
+    for row in rows_of(dive, case):
+        table.add_row(*row)
+    return table
+
+
+def _supply_table(dive: TeamDive, case: Case) -> Table:
+    table = _table("Cylinder", "Gas", "Start", "Left", "Used", "Minimum", "Turn", title="Gas")
+    units = {diver.id: diver.units for diver in dive.divers}
+    for cylinder in dive.cylinders:
+        supply = case.supply.get(cylinder.id)
+        if supply is None:
+            continue
+        system = units.get(cylinder.divers[0], UnitSystem.METRIC)
+        table.add_row(
+            cylinder.id, gas_label(cylinder), pressure(supply.start_bar, system, "down"),
+            pressure(supply.end_bar, system, "down"), f"{supply.used_l:.0f} L",
+            pressure(supply.minimum_bar, system, "up"), pressure(supply.turn_bar, system, "up"),
+        )  # fmt: skip
+    return table
+
+
+def _oxygen_table(dive: TeamDive, case: Case) -> Table:
+    table = _table("Diver", "CNS", "OTU", title="Oxygen")
+    for diver in dive.divers:
+        dose = case.oxygen[diver.id]
+        table.add_row(diver.name, f"{dose.cns_percent:.0f} %", f"{dose.otu:.0f}")
+    return table
+
+
+def _case_table(plan: Plan) -> Table:
+    table = _table("If it goes wrong", "TTS", "Runtime", "", title="Cases")
+    table.columns[-1].justify = "left"
+    for case in plan.cases:
+        made = case.schedule
+        table.add_row(
+            case.name,
+            "-" if made is None else f"{made.tts_min:.0f} min",
+            "-" if made is None else f"{made.runtime_min:.0f} min",
+            case_verdict(case),
+        )
+    return table
+
+
+def _board_table(rows: Sequence[BoardRow]) -> Table:
+    table = _table("Diver", "ID", "Cylinder", "Standing", "Gas", "MOD", "Pressure", title="Cylinders")
+    cells = [
+        (row.diver_names, row.id_on_metal, row.cylinder, _standing(row), row.gas_text, row.mod_text, row.pressure_text)
+        for row in rows
+    ]
+    for column, texts in zip(table.columns, zip(*cells, strict=True), strict=False):
+        column.justify, column.overflow = "left", "fold"
+        if column.header in {"ID", "Standing", "Gas", "MOD", "Pressure"}:  # a number is never cut
+            column.min_width = max(len(line) for text in texts for line in text.splitlines())
+    for row_cells in cells:
+        table.add_row(*row_cells)
+    return table
+
+
+def _standing(row: BoardRow) -> str:
+    return f"{row.standing.upper()}\n({row.hold})" if row.hold else row.standing.upper()
