@@ -9,7 +9,7 @@ import click
 from gaswright import __version__
 from gaswright.errors import GaswrightError, InputError, Refused
 
-__all__ = ["CAUTION", "COMMANDS", "EXIT_CODES", "main"]
+__all__ = ["CAUTION", "COMMANDS", "EXIT_CODES", "main", "run"]
 
 CAUTION = (
     "A planning aid for trained and certified divers. No schedule removes the risk of decompression illness. "
@@ -57,10 +57,15 @@ def program() -> None:
 
 def main() -> None:
     """Run the program and leave with its exit code."""
-    sys.exit(_run(sys.argv[1:]))
+    sys.exit(run(sys.argv[1:]))
 
 
-def _run(arguments: list[str]) -> int:
+def run(arguments: list[str]) -> int:
+    """The exit code of one call of the program.
+
+    Args:
+        arguments: as typed, without the program's name.
+    """
     try:
         answer = program.main(arguments, prog_name="gaswright", standalone_mode=False)
     except click.ClickException as error:

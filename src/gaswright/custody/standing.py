@@ -35,6 +35,7 @@ class Unknown(StrEnum):
     ABSENT_FACT = "absent_fact"                # a fact it rests on is not here
     VOIDED = "voided"                          # the fact it rests on was corrected away
     EXPIRED = "expired"                        # older than the policy allows
+    LIFTED = "lifted"                          # lifted after it was staged under water
     IN_THE_FUTURE = "in_the_future"            # clock of its author is ahead
     UNKNOWN_KIND = "unknown_kind"              # recorded by a newer program
     FROZEN = "frozen"                          # kept as evidence

@@ -4,11 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from gaswright.errors import GaswrightError
 from gaswright.physics.place import Place
 
 __all__ = [
-    "Breath", "Direction", "GasChange", "GradientUse", "ProfileLevel", "Schedule", "ScheduleRequest", "Segment",
-    "SegmentKind", "SpeedZone", "Tissues",
+    "Breath", "Direction", "GasChange", "GradientUse", "Impossible", "ProfileLevel", "Schedule",
+    "ScheduleImpossible", "ScheduleRequest", "Segment", "SegmentKind", "SpeedZone", "Tissues", "Unverified",
 ]
 
 
@@ -25,6 +26,11 @@ class Breath:
     cylinder: str
     o2: float
     he: float
+
+    @property
+    def n2(self) -> float:
+        """Fraction of nitrogen, argon included; the last bit of a float sum past 1 is not a negative gas [fraction]."""
+        return max(0.0, 1.0 - self.o2 - self.he)
 
 
 class Direction(StrEnum):
@@ -114,6 +120,9 @@ class ScheduleRequest:
         switch_min: minutes per diver at a switch; 0: all at once [min].
         coefficient_set: "A", "B" or "C".
         tissues: tensions at the start per diver; None: saturated with air at `place.saturated_bar`.
+        travel_m_min: default speed up to the first stop by decompression [m/min].
+        between_stops_m_min: default speed from the first stop on [m/min].
+        last_m_min: default speed from the last stop to the surface, once there was a stop [m/min].
     """
 
     divers: tuple[str, ...]
@@ -132,6 +141,9 @@ class ScheduleRequest:
     switch_min: float = 1.0
     coefficient_set: str = "C"
     tissues: Mapping[str, Tissues] | None = None
+    travel_m_min: float = 9.0  # [USN4] 30 ft/min, rounded; trade: 9 to 10 m/min
+    between_stops_m_min: float = 3.0  # common practice, no source
+    last_m_min: float = 1.0  # common practice, no source
 
 
 class SegmentKind(StrEnum):
@@ -203,3 +215,33 @@ class Schedule:
     runtime_min: float
     tissues: Mapping[str, Tissues]
     worst_gf: tuple[GradientUse, ...] = ()
+
+
+class Impossible(StrEnum):
+    """Why no schedule exists."""
+
+    LEVEL_ABOVE_CEILING = "level_above_ceiling"
+    LEVEL_TOO_SHORT = "level_too_short"
+    TOO_LONG = "too_long"
+
+
+class ScheduleImpossible(GaswrightError):  # noqa: N818  planning turns it into a finding; the word says what it is
+    """The dive that was asked for has no schedule; the attributes say where it breaks."""
+
+    def __init__(
+        self, reason: Impossible, text: str, *, depth_m: float, at_min: float, diver: str | None = None,
+        ceiling_m: float | None = None,
+    ) -> None:
+        """Take the reason, the sentence, and depth, runtime, diver and ceiling of the break."""
+        self.reason, self.depth_m, self.at_min = reason, depth_m, at_min
+        self.diver, self.ceiling_m = diver, ceiling_m
+        super().__init__(text)
+
+
+class Unverified(GaswrightError):  # noqa: N818  planning turns it into the finding schedule.unverified
+    """A schedule was made and the verifier did not pass it: it must not be used; `violations` say what it found."""
+
+    def __init__(self, violations: tuple[str, ...]) -> None:
+        """Take the sentences of the verifier."""
+        self.violations = violations
+        super().__init__("the schedule did not pass its replay: " + "; ".join(violations))

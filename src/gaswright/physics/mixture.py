@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from gaswright.errors import InputError
 
-__all__ = ["AIR", "OXYGEN_NAME_FROM_E4", "Mixture"]
+__all__ = ["AIR", "OXYGEN_NAME_FROM_E4", "WHOLE_E4", "Mixture", "percent_text"]
 
 WHOLE_E4 = 10_000  # hundredths of a percent in the whole, exact
 OXYGEN_NAME_FROM_E4 = 9_800  # a reading of 98 % or more is OXYGEN [GASWRIGHT] contract
@@ -58,7 +58,11 @@ class Mixture:
 
 
 def percent_text(part_e4: int) -> str:
-    """Percent with as many decimals as it has, at most two: "18.2", "50"."""
+    """Percent with as many decimals as it has, at most two: "18.2", "50".
+
+    Args:
+        part_e4: a part of the whole, 0 or more [e-4].
+    """
     whole, rest = divmod(part_e4, 100)
     return f"{whole}.{rest:02d}".rstrip("0").rstrip(".")
 

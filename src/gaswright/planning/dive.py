@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from gaswright.analysis.reading import Reading
-from gaswright.decompression.request import Schedule, SpeedZone
+from gaswright.decompression.request import Direction, Schedule, SpeedZone
 from gaswright.findings import Finding
 from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import Place
@@ -224,12 +224,14 @@ class TeamGas:
         cylinders: diver id to the id of the cylinder, in the order of the turns.
         pulled_by: id of the member that makes the switch shallower than the others allow, None.
         would_be_m: the depth without that member [m].
+        direction: on the way down (from travel gas) or up.
     """
 
     depth_m: float
     cylinders: Mapping[str, str]
     pulled_by: str | None = None
     would_be_m: float | None = None
+    direction: Direction = Direction.UP
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from gaswright.catalogue import CATALOGUE
 from gaswright.clearance.leave import label_mods
 from gaswright.custody.standing import Standing
-from gaswright.findings import Finding, Severity
+from gaswright.findings import Finding
 from gaswright.planning.dive import UnitSystem
 from gaswright.services.checking import Checked, standing_words
 from gaswright.services.wording import pressure
@@ -22,6 +22,9 @@ HOLDS = (
     ("mod.staging", "refuse"),
     ("mod.planned_use", "re-plan"),
     ("mod.place_ppo2", "re-plan"),
+    ("supply.minimum_gas", "re-plan"),
+    ("supply.minimum_passed", "re-plan"),
+    ("supply.runs_out", "re-plan"),
     ("cylinder.staged_overnight", "staged"),
 )
 
@@ -105,10 +108,7 @@ def _hold(identity: str, standing: Standing, findings: Sequence[Finding]) -> str
     if standing.frozen:
         return "frozen"
     codes = {finding.code for finding in findings if finding.subject.cylinder == identity and finding.blocks}
-    named = next((hold for code, hold in HOLDS if code in codes), None)
-    refused = any(f.severity is Severity.STOP and f.subject.cylinder == identity and not f.code.startswith("gas.")
-                  for f in findings)  # fmt: skip
-    return named or ("refuse" if refused else None)
+    return next((hold for code, hold in HOLDS if code in codes), None)
 
 
 def _why(standing: Standing) -> str:

@@ -1,0 +1,188 @@
+"""Who can help: a lost gas judged, down to the single cylinder of a single diver, and what a buddy can give."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from gaswright.catalogue import finding
+from gaswright.decompression.request import Schedule
+from gaswright.findings import Finding, Subject
+from gaswright.physics.depth_limits import ppo2_ata
+from gaswright.physics.mixture import WHOLE_E4
+from gaswright.planning.cases import lost_cylinder_case
+from gaswright.planning.casework import Worked
+from gaswright.planning.contents import Content
+from gaswright.planning.dive import Supply
+from gaswright.planning.kit import Kit
+from gaswright.planning.request import Route
+from gaswright.planning.team_gases import Step
+
+__all__ = ["Gift", "Judged", "gifts_for", "judged_loss"]
+
+ROUNDING = 1e-9  # binary rounding of a pressure
+SHARE_ROUNDING_L = 1e-6  # binary rounding of a volume of gas
+
+
+@dataclass(frozen=True, slots=True)
+class Gift:
+    """Gas that one diver gives to another.
+
+    Args:
+        giver: id of the diver who gives.
+        cylinder: id of the cylinder it comes from.
+        free_l: how much [L].
+        from_min: runtime from which on [min].
+    """
+
+    giver: str
+    cylinder: str
+    free_l: float
+    from_min: float
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A lost gas, judged.
+
+    Args:
+        findings: the judgement.
+        cases: the single failures that were worked out for it.
+    """
+
+    findings: tuple[Finding, ...]
+    cases: tuple[Worked, ...]
+
+
+def judged_loss(
+    contents: Mapping[str, Content], route: Route, worked: Worked, step: Step, known: Sequence[str]
+) -> Judged:
+    """The judgement of a gas that the whole team lost.
+
+    A team that finishes without it needs no finding. Else each of its cylinders is lost alone: if the team, together,
+    cannot finish one such failure, that is a stop; if it can, a note says who gives what. The loss of several
+    cylinders at once is then a note: more than one failure.
+
+    Args:
+        contents: what the cylinders hold at the start.
+        route: gas side of the dive as planned.
+        worked: the case with the whole gas lost.
+        step: the gas.
+        known: reasons that hold for the dive as planned and are said there.
+    """
+    if not _news(worked, known):
+        return Judged((), ())
+    cylinders = tuple(dict.fromkeys(step.breathed.values()))
+    alone = len(step.cylinders) == 1
+    singles = [worked] if alone else [lost_cylinder_case(worked.kit, contents, route, c) for c in cylinders]
+    findings = [f for single in singles for f in _single_findings(single, contents, known)]
+    if not alone:
+        findings.append(_loss_finding(worked, "case.two_failures", known))
+    return Judged(tuple(findings), () if alone else tuple(s for s in singles if _news(s, known)))
+
+
+def _news(worked: Worked, known: Sequence[str]) -> tuple[str, ...]:
+    return tuple(reason for reason in worked.why if reason not in known)
+
+
+def _loss_finding(worked: Worked, code: str, known: Sequence[str]) -> Finding:
+    case = worked.case.name
+    cylinder = worked.case.lost[0] if len(worked.case.lost) == 1 else None
+    why = "; ".join(_news(worked, known))
+    return finding(worked.kit.policy, code, Subject(cylinder=cylinder, case=case), case=case, why=why)
+
+
+def _single_findings(single: Worked, contents: Mapping[str, Content], known: Sequence[str]) -> Iterator[Finding]:
+    if not _news(single, known):
+        return
+    gifts = gifts_for(single, contents)
+    if gifts is None:
+        yield _loss_finding(single, "case.cannot_finish", known)
+        return
+    for receiver, given in gifts.items():
+        givers = " and ".join(dict.fromkeys(g.giver for g in given))
+        gas = " and ".join(dict.fromkeys(_gas_text(single.kit, g) for g in given))
+        yield finding(
+            single.kit.policy, "case.diver_alone", Subject(receiver, case=single.case.name, at_min=given[0].from_min),
+            case=single.case.name, diver=receiver, giver=givers, gas=gas, at=str(int(given[0].from_min)),
+        )
+
+
+def _gas_text(kit: Kit, gift: Gift) -> str:
+    gas = kit.cylinders[gift.cylinder].gas
+    return f"{gift.cylinder}" if gas is None else f"{gas.mixture.name} ({gift.cylinder})"
+
+
+def gifts_for(worked: Worked, contents: Mapping[str, Content]) -> dict[str, list[Gift]] | None:
+    """Diver id to what the others give so that all finish; None if they cannot.
+
+    A gift must be breathable wherever it is needed, hold as much oxygen as the gas it replaces (within the tolerance
+    at which two cylinders count as one gas), and be left over from the giver's own way up.
+
+    Args:
+        worked: the case.
+        contents: what the cylinders hold at the start.
+    """
+    schedule = worked.case.schedule
+    if schedule is None or worked.other:
+        return None
+    spare = {
+        c: contents[c].available_l - (worked.case.supply[c].used_l if c in worked.case.supply else 0.0)
+        for c in worked.kit.cylinders if c in contents and c not in worked.case.lost
+    }
+    gifts: dict[str, list[Gift]] = {}
+    for cylinder, supply in worked.case.supply.items():
+        if supply.empty_at_min is None:
+            continue
+        span = _span_m(worked, schedule, cylinder, supply.empty_at_min)
+        given = _collected(worked, spare, cylinder, supply, span)
+        if given is None:
+            return None
+        gifts.setdefault(worked.uses[cylinder].divers[0], []).extend(given)
+    return gifts
+
+
+def _span_m(worked: Worked, schedule: Schedule, cylinder: str, from_min: float) -> tuple[float, float]:
+    """Deepest and shallowest depth at which a cylinder is missed from a runtime on [m]."""
+    missed = [
+        s for s in schedule.segments
+        if s.end_min > from_min and any(
+            c.id == cylinder for d in worked.uses[cylinder].divers for c in worked.kit.pool(d, s.gas[d].cylinder)
+        )
+    ]
+    depths = [depth for s in missed for depth in (s.from_m, s.to_m)]
+    return max(depths), min(depths)
+
+
+def _collected(
+    worked: Worked, spare: dict[str, float], cylinder: str, supply: Supply, span_m: tuple[float, float]
+) -> list[Gift] | None:
+    """Gifts that cover what a cylinder is short of, the largest first; takes them from `spare`; None if too little."""
+    receivers = worked.uses[cylinder].divers
+    givers = {
+        other: next((d for d in worked.kit.cylinders[other].divers if d not in receivers), None) for other in spare
+    }
+    fit = [c for c in spare if givers[c] is not None and _fits(worked.kit, c, cylinder, span_m)]
+    given: list[Gift] = []
+    missing_l = supply.short_l
+    for other in sorted(fit, key=lambda c: spare[c], reverse=True):
+        free_l = min(missing_l, max(0.0, spare[other]))
+        giver = givers[other]
+        if free_l <= SHARE_ROUNDING_L or giver is None:
+            continue
+        spare[other] -= free_l
+        missing_l -= free_l
+        given.append(Gift(giver, other, free_l, supply.empty_at_min or 0.0))
+        if missing_l <= SHARE_ROUNDING_L:
+            return given
+    return None
+
+
+def _fits(kit: Kit, giving: str, replaced: str, span_m: tuple[float, float]) -> bool:
+    gas, old = kit.cylinders[giving].gas, kit.cylinders[replaced].gas
+    if gas is None or old is None:
+        return False
+    place, policy = kit.dive.place, kit.policy
+    as_rich = gas.mixture.o2_e4 >= old.mixture.o2_e4 - policy.pair_o2_ask_percent * 100
+    deep_ata = ppo2_ata(gas.rich_o2_e4 / WHOLE_E4, place.ambient_bar(span_m[0]))
+    shallow_ata = ppo2_ata(gas.lean_o2_e4 / WHOLE_E4, place.ambient_bar(span_m[1]))
+    deep_enough = deep_ata <= policy.ppo2_deco_ata + policy.ppo2_place_room_ata + ROUNDING
+    return as_rich and deep_enough and shallow_ata >= policy.ppo2_low_stop_ata - ROUNDING
