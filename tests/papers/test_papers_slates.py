@@ -175,7 +175,9 @@ def test_a_plan_without_a_schedule_has_no_slate() -> None:
 def test_stops_counted_in_seconds_show_seconds() -> None:
     """29.33 min is 29:20; on an A6 such rows do not fit and are refused, not squeezed."""
     permit = sheet_permit_for_tests(seconds=True)
-    assert "29:20min27m4:20min" in squeezed(slate_pdf(permit, "d0", "a5"))
+    text = squeezed(slate_pdf(permit, "d0", "a5"))
+    assert "29:20min27m4:20min" in text
+    assert "latest27:24min" in text
     with pytest.raises(Refused, match=r"mm wide, A6 has room for .* mm: take A5"):
         slate_pdf(permit, "d0", "a6")
 

@@ -146,7 +146,8 @@ def _change_problems(request: ScheduleRequest) -> Iterator[tuple[str, str]]:
         where = f"changes[{number}]"
         yield from _outside(f"{where}.depth_m", change.depth_m, "m", 0.1, DEEPEST_M)
         yield from _gas_problems(f"{where}.gas", change.gas, request.divers)
-    if not request.levels:
+    depths_m = [level.depth_m for level in request.levels] + [change.depth_m for change in request.changes]
+    if not request.levels or not all(math.isfinite(depth_m) for depth_m in depths_m):
         return
     down = [change for change in request.changes if change.direction is Direction.DOWN]
     up = [change for change in request.changes if change.direction is Direction.UP]

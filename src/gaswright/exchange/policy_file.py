@@ -1,7 +1,6 @@
 """The policy file: read, checked, and merged with what a user's file or a trip tightens or loosens."""
 
 import difflib
-import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import fields
@@ -16,7 +15,7 @@ from gaswright.exchange.toml_file import bytes_of_file, text_of_bytes, toml_of_t
 from gaswright.exchange.trip_lines import LineIndex, line_index
 from gaswright.findings import Rule
 from gaswright.policy import Policy
-from gaswright.units import shown_text
+from gaswright.units import QuantityError, parse_number, shown_text
 
 __all__ = ["POLICY_NAMES", "policy_of", "policy_problem", "shipped_policy", "user_policy_changes"]
 
@@ -76,11 +75,21 @@ def policy_problem(name: str, value: object) -> str | None:
         return f"there is no policy setting of this name; {hint}"
     setting = _shipped()[name]
     low, high, unit = float(setting["low"]), float(setting["high"]), setting["unit"]
-    if isinstance(value, bool) or not isinstance(value, int | float | Decimal) or not math.isfinite(value):
+    if not _is_number(value):
         return f"{shown_text(value)} is not a number; give {low:g} to {high:g} {unit}"
-    if not low <= value <= high:
+    if not low <= parse_number(value) <= high:
         return f"{shown_text(value)} {unit} passes a hard cap; allowed are {low:g} to {high:g} {unit}"
     return None
+
+
+def _is_number(value: object) -> bool:
+    if isinstance(value, str):
+        return False
+    try:
+        parse_number(value)
+    except QuantityError:
+        return False
+    return True
 
 
 def _looser(value: float, setting: Mapping[str, Any]) -> bool:

@@ -80,11 +80,11 @@ class Dose:
     """Oxygen exposure of one diver over one dive.
 
     Args:
-        cns_fraction: share of the NOAA single-exposure limit [fraction].
+        cns_fraction: share of the NOAA single-exposure limit [fraction]
         otu: oxygen tolerance units.
-        peak_ata: highest oxygen partial pressure [ata].
-        peak_depth_m: depth of that peak [m].
-        longest_oxygen_min: longest time on oxygen (98 % or more) without a break [min].
+        peak_ata: highest oxygen partial pressure [ata]
+        peak_depth_m: depth of that peak [m]
+        longest_oxygen_min: longest time on oxygen (98 % or more) without a break [min]
     """
 
     cns_fraction: float
@@ -98,7 +98,7 @@ def cns_rate_per_min(po2_ata: float) -> float:
     """Share of the limit per minute: 1/limit, linear between the nodes of the table [1/min].
 
     Args:
-        po2_ata: partial pressure of oxygen, 0 to 1.65 [ata].
+        po2_ata: partial pressure of oxygen, 0 to 1.65 [ata]
 
     Raises:
         OxygenBeyondTable: above 1.65 ata.
@@ -121,9 +121,9 @@ def piece_cns(minutes: float, from_ata: float, to_ata: float) -> float:
     """Share of the NOAA limit of a piece on which the partial pressure changes evenly: the exact integral [fraction].
 
     Args:
-        minutes: how long it takes [min].
-        from_ata: partial pressure of oxygen at its start [ata].
-        to_ata: partial pressure of oxygen at its end [ata].
+        minutes: how long it takes [min]
+        from_ata: partial pressure of oxygen at its start [ata]
+        to_ata: partial pressure of oxygen at its end [ata]
 
     Raises:
         OxygenBeyondTable: either end lies above 1.65 ata.
@@ -149,9 +149,9 @@ def piece_otu(minutes: float, from_ata: float, to_ata: float) -> float:
     (3/11) t / (p1 - p0) [u1^(11/6) - u0^(11/6)], u = (p - 0.5)/0.5, after clipping the piece at 0.5 ata.
 
     Args:
-        minutes: how long it takes [min].
-        from_ata: partial pressure of oxygen at its start [ata].
-        to_ata: partial pressure of oxygen at its end [ata].
+        minutes: how long it takes [min]
+        from_ata: partial pressure of oxygen at its start [ata]
+        to_ata: partial pressure of oxygen at its end [ata]
 
     Source:
         OTU

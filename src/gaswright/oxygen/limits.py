@@ -10,9 +10,9 @@ class OxygenLimit:
     """One row of the NOAA table.
 
     Args:
-        po2_deci_ata: partial pressure of oxygen [0.1 ata].
-        single_min: limit of one exposure [min].
-        day24h_min: limit within 24 hours [min].
+        po2_deci_ata: partial pressure of oxygen [0.1 ata]
+        single_min: limit of one exposure [min]
+        day24h_min: limit within 24 hours [min]
         status: whether the numbers were seen in a text that quotes the table, or are from memory.
     """
 
@@ -74,7 +74,7 @@ def daily_limit_min(po2_deci_ata: int) -> int:
     """The NOAA limit within 24 hours at a node of the table [min].
 
     Args:
-        po2_deci_ata: partial pressure of oxygen, a node of the table [0.1 ata].
+        po2_deci_ata: partial pressure of oxygen, a node of the table [0.1 ata]
 
     Raises:
         KeyError: not a node of the table.

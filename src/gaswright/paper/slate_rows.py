@@ -8,7 +8,7 @@ from itertools import groupby
 from gaswright.decompression.request import Schedule, Segment, SegmentKind
 from gaswright.planning.dive import Settings
 
-__all__ = ["SlateRow", "SlateSwitch", "rounded_up_min", "slate_lines", "surface_min"]
+__all__ = ["SlateRow", "SlateSwitch", "rounded_down_min", "rounded_up_min", "slate_lines", "surface_min"]
 
 _SLACK_MIN = 1e-6  # a sum of floats that should be whole may miss it by this much
 
@@ -52,6 +52,17 @@ def rounded_up_min(runtime_min: float, settings: Settings) -> float:
     """
     per_min = 1 if settings.stop_unit_min >= 1 else 60
     return math.ceil((runtime_min - _SLACK_MIN) * per_min) / per_min
+
+
+def rounded_down_min(runtime_min: float, settings: Settings) -> float:
+    """A latest runtime, rounded down in the same unit [min].
+
+    Args:
+        runtime_min: runtime [min].
+        settings: whose stop unit decides.
+    """
+    per_min = 1 if settings.stop_unit_min >= 1 else 60
+    return math.floor((runtime_min + _SLACK_MIN) * per_min) / per_min
 
 
 def surface_min(schedule: Schedule, settings: Settings) -> float:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, time
 from gaswright.clearance.permits import SheetPermit
 from gaswright.decompression.request import Schedule
 from gaswright.errors import InputError, Refused
-from gaswright.paper.slate_rows import SlateRow, SlateSwitch, rounded_up_min, slate_lines, surface_min
+from gaswright.paper.slate_rows import SlateRow, SlateSwitch, rounded_down_min, rounded_up_min, slate_lines, surface_min
 from gaswright.paper.stock import SlateSize, size_mm, slate_size_of
 from gaswright.paper.typesetting import Sheet, pdf_of, pictures_of
 from gaswright.paper.wording import (
@@ -21,7 +21,7 @@ from gaswright.paper.wording import (
     units_text,
 )
 from gaswright.planning.dive import Diver, PlanCylinder
-from gaswright.units import minutes_text, pressure_text
+from gaswright.units import pressure_text
 
 __all__ = ["band_text", "made_at", "planned_schedule", "slate_pdf", "slate_pictures"]
 
@@ -159,10 +159,11 @@ def _switch(line: SlateSwitch, permit: SheetPermit, cylinders: Mapping[str, Plan
 def _figures(permit: SheetPermit, diver: Diver) -> list[dict[str, str]]:
     """The figures that decide the bottom phase, mains by mains where there are several."""
     settings, schedule = permit.dive.settings, planned_schedule(permit)
+    latest_min = rounded_down_min(permit.plan.latest_leave_min, settings)
     tts_min = rounded_up_min(schedule.tts_min, settings)
     figures = [
-        {"name": "Leave bottom at the latest", "value": minutes_text(permit.plan.latest_leave_min, "down")
-         if _seconds(permit) else f"{int(permit.plan.latest_leave_min + 1e-6)} min"},
+        {"name": "Leave bottom at the latest",
+         "value": parts_text(clock_parts(latest_min, seconds=_seconds(permit)))},
         {"name": "TTS", "value": parts_text(clock_parts(tts_min, seconds=_seconds(permit)))},
     ]
     supply = permit.plan.planned.supply

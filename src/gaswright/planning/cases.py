@@ -38,8 +38,8 @@ def changed_levels(levels: Sequence[Level], delta_m: float, delta_min: float) ->
 
     Args:
         levels: as planned.
-        delta_m: how much deeper [m].
-        delta_min: how much longer [min].
+        delta_m: how much deeper [m]
+        delta_min: how much longer [min]
     """
     deepest = max(range(len(levels)), key=lambda i: (levels[i].depth_m, i))
     here = levels[deepest]

@@ -62,8 +62,8 @@ def worked_case(
         name: of the case.
         levels: its profile.
         lost: ids of the cylinders lost: the route does without them.
-        delta_m: depth against the planned levels [m].
-        delta_min: bottom time against the planned levels [min].
+        delta_m: depth against the planned levels [m]
+        delta_min: bottom time against the planned levels [min]
     """
     made = route if isinstance(route, NoOverlap) else _scheduled(kit, route, levels)
     if not isinstance(made, Schedule):

@@ -19,12 +19,12 @@ class Content:
 
     Args:
         cylinder: id.
-        volume_l: water volume [L].
-        temperature_k: of the water [K].
+        volume_l: water volume [L]
+        temperature_k: of the water [K]
         mixture: the reading.
-        start_bar: gauge pressure at that temperature [bar].
-        start_l: free gas above vacuum [L].
-        unusable_l: free gas that remains at the pressure that cannot be breathed [L].
+        start_bar: gauge pressure at that temperature [bar]
+        start_l: free gas above vacuum [L]
+        unusable_l: free gas that remains at the pressure that cannot be breathed [L]
     """
 
     cylinder: str
@@ -87,7 +87,7 @@ def gauge_bar_with(content: Content, free_l: float) -> float | None:
 
     Args:
         content: the cylinder.
-        free_l: free gas above vacuum, 0 or more [L].
+        free_l: free gas above vacuum, 0 or more [L]
     """
     if free_l > _most_l(content):
         return None

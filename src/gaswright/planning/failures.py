@@ -16,7 +16,9 @@ from gaswright.planning.kit import Kit
 from gaswright.planning.request import Route
 from gaswright.planning.team_gases import Step
 
-__all__ = ["Gift", "Judged", "gifts_for", "judged_loss"]
+__all__ = [
+    "Gift", "Judged", "failure_findings", "gifts_for", "judged_loss", "news_of", "two_failures_findings",
+]
 
 ROUNDING = 1e-9  # binary rounding of a pressure
 SHARE_ROUNDING_L = 1e-6  # binary rounding of a volume of gas
@@ -29,8 +31,8 @@ class Gift:
     Args:
         giver: id of the diver who gives.
         cylinder: id of the cylinder it comes from.
-        free_l: how much [L].
-        from_min: runtime from which on [min].
+        free_l: how much [L]
+        from_min: runtime from which on [min]
     """
 
     giver: str
@@ -68,34 +70,59 @@ def judged_loss(
         step: the gas.
         known: reasons that hold for the dive as planned and are said there.
     """
-    if not _news(worked, known):
+    if not news_of(worked, known):
         return Judged((), ())
     cylinders = tuple(dict.fromkeys(step.breathed.values()))
     alone = len(step.cylinders) == 1
     singles = [worked] if alone else [lost_cylinder_case(worked.kit, contents, route, c) for c in cylinders]
-    findings = [f for single in singles for f in _single_findings(single, contents, known)]
+    findings = [f for single in singles for f in failure_findings(single, contents, known)]
     if not alone:
-        findings.append(_loss_finding(worked, "case.two_failures", known))
-    return Judged(tuple(findings), () if alone else tuple(s for s in singles if _news(s, known)))
+        findings.append(_no_way_finding(worked, "case.two_failures", known))
+    return Judged(tuple(findings), () if alone else tuple(s for s in singles if news_of(s, known)))
 
 
-def _news(worked: Worked, known: Sequence[str]) -> tuple[str, ...]:
+def news_of(worked: Worked, known: Sequence[str]) -> tuple[str, ...]:
+    """Why a case cannot be finished, without what holds for the dive as planned too.
+
+    Args:
+        worked: the case.
+        known: reasons that are said there.
+    """
     return tuple(reason for reason in worked.why if reason not in known)
 
 
-def _loss_finding(worked: Worked, code: str, known: Sequence[str]) -> Finding:
-    case = worked.case.name
-    cylinder = worked.case.lost[0] if len(worked.case.lost) == 1 else None
-    why = "; ".join(_news(worked, known))
-    return finding(worked.kit.policy, code, Subject(cylinder=cylinder, case=case), case=case, why=why)
+def _no_way_finding(worked: Worked, code: str, known: Sequence[str]) -> Finding:
+    case, lost = worked.case.name, worked.case.lost
+    cylinder = lost[0] if len(lost) == 1 else None
+    owner = worked.kit.cylinders[cylinder].divers[0] if cylinder else None
+    why = "; ".join(news_of(worked, known))
+    return finding(worked.kit.policy, code, Subject(owner, cylinder, case), case=case, why=why)
 
 
-def _single_findings(single: Worked, contents: Mapping[str, Content], known: Sequence[str]) -> Iterator[Finding]:
-    if not _news(single, known):
+def two_failures_findings(worked: Worked, known: Sequence[str]) -> Iterator[Finding]:
+    """A note if two failures at once leave no way up.
+
+    Args:
+        worked: the case.
+        known: reasons that hold for the dive as planned and are said there.
+    """
+    if news_of(worked, known):
+        yield _no_way_finding(worked, "case.two_failures", known)
+
+
+def failure_findings(single: Worked, contents: Mapping[str, Content], known: Sequence[str]) -> Iterator[Finding]:
+    """The judgement of a single failure: a stop if the team cannot finish it, a note if it can by giving gas.
+
+    Args:
+        single: the case.
+        contents: what the cylinders hold at the start.
+        known: reasons that hold for the dive as planned and are said there.
+    """
+    if not news_of(single, known):
         return
     gifts = gifts_for(single, contents)
     if gifts is None:
-        yield _loss_finding(single, "case.cannot_finish", known)
+        yield _no_way_finding(single, "case.cannot_finish", known)
         return
     for receiver, given in gifts.items():
         givers = " and ".join(dict.fromkeys(g.giver for g in given))

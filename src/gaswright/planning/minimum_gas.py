@@ -22,8 +22,8 @@ class Leg:
     """One piece of a way out.
 
     Args:
-        mean_ambient_bar: mean absolute pressure [bar].
-        minutes: how long it takes [min].
+        mean_ambient_bar: mean absolute pressure [bar]
+        minutes: how long it takes [min]
     """
 
     mean_ambient_bar: float
@@ -36,7 +36,7 @@ class Need:
 
     Args:
         moment: when.
-        free_l: diver id to the free gas needed, what cannot be breathed not included [L].
+        free_l: diver id to the free gas needed, what cannot be breathed not included [L]
     """
 
     moment: Moment
@@ -47,7 +47,7 @@ def gas_for_legs_l(rate_l_min: float, legs: Iterable[Leg]) -> float:
     """Free gas that one diver takes on a way out [L].
 
     Args:
-        rate_l_min: stressed consumption [L/min].
+        rate_l_min: stressed consumption [L/min]
         legs: of the way out.
 
     Source: [USN4] p. 8-3: V = (D + 33) / 33 x rate x time, summed over the legs.
@@ -59,8 +59,8 @@ def minimum_gas_l(first_l: float, others_l: Iterable[float]) -> float:
     """Gas for a diver and for the hungriest buddy; alone the diver's own need is counted twice [L].
 
     Args:
-        first_l: what the diver takes [L].
-        others_l: what each possible buddy takes [L].
+        first_l: what the diver takes [L]
+        others_l: what each possible buddy takes [L]
     """
     return first_l + max(others_l, default=first_l)
 
@@ -82,8 +82,8 @@ def legs_between(kit: Kit, segments: Sequence[Segment], from_min: float, until_m
     Args:
         kit: gives the place.
         segments: of the way out.
-        from_min: runtime of the problem [min].
-        until_min: runtime at which the next gas is breathed [min].
+        from_min: runtime of the problem [min]
+        until_min: runtime at which the next gas is breathed [min]
     """
     legs = []
     for segment in segments:

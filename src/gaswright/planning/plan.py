@@ -11,7 +11,7 @@ from gaswright.planning.cases import lost_gas_cases, profile_cases, wanted_cases
 from gaswright.planning.casework import Worked, worked_case
 from gaswright.planning.contents import Content, contents_of, start_gauge_bar
 from gaswright.planning.dive import Basis, Case, Plan, TeamDive
-from gaswright.planning.failures import judged_loss
+from gaswright.planning.failures import Judged, failure_findings, judged_loss, two_failures_findings
 from gaswright.planning.gas_checks import gas_findings, unknown_gas_findings
 from gaswright.planning.kit import BREATHED_ROLES, Kit, kit_of
 from gaswright.planning.minimum_gas import Need, need_at
@@ -132,8 +132,8 @@ def _with_schedule(
     findings = (
         *unknown, *gas_findings(kit, planned.uses), *oxygen_findings(planned),
         *supply_findings(planned, contents), *bottom_gas_findings(planned, bottom.gases, contents),
-        *bottom.findings, *pulled_findings(kit, route, schedule), *_case_findings(planned, profiles),
-        *(f for one in judged for f in one.findings), *_all_lost_findings(every, planned.why),
+        *bottom.findings, *pulled_findings(kit, route, schedule),
+        *_case_findings(planned, contents, profiles, judged, all_lost),
         *_beyond_findings(planned, worked[1:]), *people_findings(kit, planned.uses), *_basis_findings(kit, targets),
     )
     return Plan(Basis.TARGET if targets else Basis.ANALYSED, route.team_gases, tuple(one.case for one in worked),
@@ -171,22 +171,21 @@ def _latest_leave_min(gases: Mapping[str, BottomGas], schedule: Schedule) -> flo
     return min((gas.leave_min or 0.0 for gas in gases.values()), default=bottom_end_min(schedule))
 
 
-def _case_findings(planned: Worked, profiles: Sequence[Worked]) -> Iterator[Finding]:
-    """A stop for a changed profile that cannot be finished; both changes at once are a note."""
+def _case_findings(
+    planned: Worked, contents: Mapping[str, Content], profiles: Sequence[Worked], judged: Sequence[Judged],
+    all_lost: Worked | None,
+) -> Iterator[Finding]:
+    """The judgement of the cases; where gas runs out as planned nothing more is said: that plan is no base for them."""
+    known = planned.why
+    if planned.short:
+        return
     for worked in profiles:
-        why = "; ".join(reason for reason in worked.why if reason not in planned.why)
-        if why:
-            both = worked.case.delta_m != 0.0 and worked.case.delta_min != 0.0
-            yield finding(worked.kit.policy, "case.two_failures" if both else "case.cannot_finish",
-                          Subject(case=worked.case.name), case=worked.case.name, why=why)
-
-
-def _all_lost_findings(losses: Sequence[Worked], known: Sequence[str]) -> Iterator[Finding]:
-    for worked in losses:
-        why = "; ".join(reason for reason in worked.why if reason not in known)
-        if why:
-            yield finding(worked.kit.policy, "case.two_failures", Subject(case=worked.case.name),
-                          case=worked.case.name, why=why)
+        both = worked.case.delta_m != 0.0 and worked.case.delta_min != 0.0
+        yield from two_failures_findings(worked, known) if both else failure_findings(worked, contents, known)
+    for one in judged:
+        yield from one.findings
+    if all_lost is not None:
+        yield from two_failures_findings(all_lost, known)
 
 
 def _beyond_findings(planned: Worked, others: Sequence[Worked]) -> Iterator[Finding]:

@@ -48,7 +48,7 @@ def empty_at_min(available_l: float, draws: tuple[Draw, ...]) -> float | None:
     """Runtime at which the gas that can be breathed is used up; None if it lasts [min].
 
     Args:
-        available_l: free gas that can be breathed [L].
+        available_l: free gas that can be breathed [L]
         draws: in time order.
     """
     left_l = available_l

@@ -160,7 +160,7 @@ def mends_of(kit: Kit, gas: BottomGas, leave_min: float) -> str:
     Args:
         kit: gives units and working pressures.
         gas: how the mains stand.
-        leave_min: planned runtime at which the bottom is left [min].
+        leave_min: planned runtime at which the bottom is left [min]
     """
     if gas.leave_min is None:
         minutes = "no bottom time holds it"

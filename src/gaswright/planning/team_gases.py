@@ -18,11 +18,11 @@ class Step:
     """One step of the way up.
 
     Args:
-        key_m: the depth it is meant for, which groups its cylinders [m].
+        key_m: the depth it is meant for, which groups its cylinders [m]
         breathed: diver id to the cylinder switched to, in the order of the card.
         cylinders: ids of all its cylinders, spares included.
-        depth_m: depth of the switch [m].
-        allowed: id to the depth which that cylinder allows [m].
+        depth_m: depth of the switch [m]
+        allowed: id to the depth which that cylinder allows [m]
     """
 
     key_m: float
@@ -48,8 +48,8 @@ def floor_to_grid_m(depth_m: float, step_m: float) -> float:
     """The deepest depth of the stop grid that is not deeper [m].
 
     Args:
-        depth_m: depth [m].
-        step_m: step of the grid [m].
+        depth_m: depth [m]
+        step_m: step of the grid [m]
     """
     return int(depth_m / step_m + ON_GRID) * step_m
 

@@ -20,8 +20,8 @@ class NoOverlap:
     """No depth exists at which travel and bottom gas can both be breathed.
 
     Args:
-        from_m: deepest minimum depth of the bottom gases [m].
-        to_m: shallowest MOD of the travel gases [m].
+        from_m: deepest minimum depth of the bottom gases [m]
+        to_m: shallowest MOD of the travel gases [m]
     """
 
     from_m: float

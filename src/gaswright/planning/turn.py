@@ -22,13 +22,13 @@ class BottomGas:
 
     Args:
         diver: id.
-        minimum_l: cylinder id to the gas it must hold, what cannot be breathed included [L].
-        minimum_bar: cylinder id to the same as a gauge pressure; None above what a cylinder can hold [bar].
-        turn_bar: cylinder id to the turn pressure; None where minimum gas is not even there at the start [bar].
-        short_at_start_l: free gas that is missing before the dive [L].
-        short_l: free gas that is missing when the bottom is left as planned [L].
-        leave_min: latest runtime at which the bottom can be left with minimum gas in hand, None: at no minute [min].
-        volume_l: water volume of mains that would hold it at the same pressure [L].
+        minimum_l: cylinder id to the gas it must hold, what cannot be breathed included [L]
+        minimum_bar: cylinder id to the same as a gauge pressure; None above what a cylinder can hold [bar]
+        turn_bar: cylinder id to the turn pressure; None where minimum gas is not even there at the start [bar]
+        short_at_start_l: free gas that is missing before the dive [L]
+        short_l: free gas that is missing when the bottom is left as planned [L]
+        leave_min: latest runtime at which the bottom can be left with minimum gas in hand, None: at no minute [min]
+        volume_l: water volume of mains that would hold it at the same pressure [L]
     """
 
     diver: str
@@ -109,8 +109,8 @@ def turn_pressures_bar(
 
     Args:
         held: the mains of one diver.
-        minimum_l: cylinder id to the gas it must hold [L].
-        share: of the gas above minimum gas that may be used [fraction].
+        minimum_l: cylinder id to the gas it must hold [L]
+        share: of the gas above minimum gas that may be used [fraction]
     """
     least_l = min(c.start_l - minimum_l[c.cylinder] for c in held)
     if least_l < 0.0:
@@ -128,7 +128,7 @@ def latest_leave_min(
         diver: id.
         needs: in time order.
         held: the mains.
-        shares: cylinder id to its share of the need [fraction].
+        shares: cylinder id to its share of the need [fraction]
         draws: of the planned case.
     """
     latest: float | None = None

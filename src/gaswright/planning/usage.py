@@ -18,9 +18,9 @@ class Draw:
     """Gas taken from one cylinder during one segment, by all who breathe from it.
 
     Args:
-        start_min: runtime at its start [min].
-        minutes: how long it takes [min].
-        free_l: free gas at 1.01325 bar [L].
+        start_min: runtime at its start [min]
+        minutes: how long it takes [min]
+        free_l: free gas at 1.01325 bar [L]
     """
 
     start_min: float
@@ -96,7 +96,7 @@ def drawn_l(draws: tuple[Draw, ...], until_min: float) -> float:
 
     Args:
         draws: of one cylinder.
-        until_min: runtime [min].
+        until_min: runtime [min]
     """
     total_l = 0.0
     for draw in draws:

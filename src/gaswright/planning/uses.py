@@ -17,9 +17,9 @@ class Use:
     Args:
         cylinder: id.
         divers: ids of those who breathe from it, in the order of the card.
-        deepest_m: deepest point at which it is breathed [m].
-        shallowest_m: shallowest point at which it is breathed [m].
-        shallowest_at_min: runtime there [min].
+        deepest_m: deepest point at which it is breathed [m]
+        shallowest_m: shallowest point at which it is breathed [m]
+        shallowest_at_min: runtime there [min]
     """
 
     cylinder: str

@@ -21,10 +21,10 @@ class Moment:
     """A moment of the bottom phase at which something may go wrong.
 
     Args:
-        at_min: runtime [min].
+        at_min: runtime [min]
         level: index of the level the team is on.
-        arrived_min: runtime at which the team was on that level, its turns done [min].
-        depth_m: depth of the level [m].
+        arrived_min: runtime at which the team was on that level, its turns done [min]
+        depth_m: depth of the level [m]
     """
 
     at_min: float

@@ -10,7 +10,7 @@ def depth_text(depth_m: float, units: UnitSystem) -> str:
     """A planned depth with its unit, to a tenth so that it never looks equal to a MOD it passes: "21 m", "70 ft".
 
     Args:
-        depth_m: depth [m].
+        depth_m: depth [m]
         units: of the team.
     """
     metric = units is UnitSystem.METRIC
@@ -21,7 +21,7 @@ def minutes_text(minutes: float) -> str:
     """A time with its unit: "4 min".
 
     Args:
-        minutes: a time [min].
+        minutes: a time [min]
     """
     return door.minutes_text(minutes)
 
@@ -30,7 +30,7 @@ def needed_pressure_text(gauge_bar: float, units: UnitSystem) -> str:
     """A pressure that is needed, rounded up: "112 bar" or "1625 psi".
 
     Args:
-        gauge_bar: gauge pressure [bar].
+        gauge_bar: gauge pressure [bar]
         units: of the team.
     """
     return door.pressure_text(gauge_bar, units.value, "up")
@@ -40,7 +40,7 @@ def left_pressure_text(gauge_bar: float, units: UnitSystem) -> str:
     """A pressure that is there, rounded down: "111 bar" or "1624 psi".
 
     Args:
-        gauge_bar: gauge pressure [bar].
+        gauge_bar: gauge pressure [bar]
         units: of the team.
     """
     return door.pressure_text(gauge_bar, units.value, "down")
@@ -50,7 +50,7 @@ def needed_gas_text(free_l: float, units: UnitSystem) -> str:
     """Free gas that is needed, rounded up: "1240 L" or "44 cu ft".
 
     Args:
-        free_l: free gas at 1.01325 bar [L].
+        free_l: free gas at 1.01325 bar [L]
         units: of the team.
     """
     return door.volume_text(free_l, units.value, "up")

@@ -24,7 +24,7 @@ from oracles.teams import sixty_metres
 def rates() -> np.ndarray:
     """Rates of exchange, nitrogen then helium."""
     constants = coefficients("C")
-    return math.log(2.0) / np.array(constants.n2_half_min + constants.he_half_min)
+    return np.asarray(math.log(2.0) / np.array(constants.n2_half_min + constants.he_half_min))
 
 
 def integrated(

@@ -6,8 +6,18 @@ import pytest
 
 from check import close
 from gaswright.decompression.request import (
-    Breath, Direction, GasChange, Impossible, ProfileLevel, Schedule, ScheduleImpossible, ScheduleRequest, SegmentKind,
-    SpeedZone, Tissues, Unverified,
+    Breath,
+    Direction,
+    GasChange,
+    Impossible,
+    ProfileLevel,
+    Schedule,
+    ScheduleImpossible,
+    ScheduleRequest,
+    SegmentKind,
+    SpeedZone,
+    Tissues,
+    Unverified,
 )
 from gaswright.decompression.scheduler import schedule
 from oracles.teams import gas_for, on_the_way_up, sixty_metres, stop_minutes
@@ -52,10 +62,18 @@ def test_default_speeds_are_nine_then_three_then_one() -> None:
 
 def test_a_dive_without_stops_goes_up_at_travel_speed() -> None:
     """No stop by decompression: 9 m/min to the surface."""
+    request = sixty_metres(levels=(ProfileLevel(12.0, 5.0),), changes=())
+    made = schedule(request)
+    assert speeds_m_min(request, made) == [(12.0, 0.0, 9.0)]
+    assert made.anchor_m == {"d1": 0.0}
+
+
+def test_a_refusal_anchors_even_where_the_wait_comes_to_zero() -> None:
+    """GF low refuses the step from 6 m, the line allows it at once: an anchor without a stop, and no slower ascent."""
     request = sixty_metres(levels=(ProfileLevel(18.0, 10.0),), changes=())
     made = schedule(request)
+    assert made.anchor_m == {"d1": 6.0}
     assert speeds_m_min(request, made) == [(18.0, 0.0, 9.0)]
-    assert made.anchor_m == {"d1": 0.0}
 
 
 def test_a_halt_for_a_switch_alone_does_not_slow_the_ascent() -> None:
@@ -157,15 +175,12 @@ def test_a_bottom_off_the_grid_goes_to_the_next_shallower_grid_depth() -> None:
 
 
 def test_a_refusal_at_the_bottom_is_a_wait_there_and_anchors_there() -> None:
-    """After hours at 7.4 m on air with GF low 0 the first step is refused at the bottom itself."""
-    request = sixty_metres(
-        start_gas=gas_for(("d1",), "main", 0.3), changes=(), gf_low=0.0,
-        levels=(ProfileLevel(40.0, 30.0), ProfileLevel(31.3, 240.0)),
-    )
+    """A last level of 29.5 m just below the ceiling: the step to 27 m is refused at the bottom itself."""
+    request = sixty_metres(levels=(ProfileLevel(60.0, 25.0), ProfileLevel(29.5, 3.5)))
     made = schedule(request)
-    assert made.anchor_m == {"d1": 31.3}
+    assert made.anchor_m == {"d1": 29.5}
     first = on_the_way_up(request, made)[0]
-    assert (first.kind, first.from_m) == (SegmentKind.STOP, 31.3)
+    assert (first.kind, first.from_m, first.to_m) == (SegmentKind.STOP, 29.5, 29.5)
 
 
 def test_each_diver_has_an_anchor_of_his_or_her_own() -> None:
@@ -188,7 +203,7 @@ def test_feet_grid_stops_are_multiples_of_ten_feet() -> None:
         ),
     )
     halts = stop_minutes(request, schedule(request))
-    assert {70 * 0.3048, 20 * 0.3048} <= {round(depth_m, 6) for depth_m in halts}
+    assert {21.336, 6.096} <= set(halts)
     for depth_m in halts:
         close(depth_m / 3.048, round(depth_m / 3.048), within=1e-6)
 

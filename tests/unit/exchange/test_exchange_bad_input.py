@@ -31,7 +31,7 @@ WRONG = [
     ("a whole number that overflows", "depth = 60", "depth = 1" + "0" * 400, ["level[1].depth", "not a finite"]),
     ("a number too long to print", "depth = 60", "depth = 0x1" + "0" * 4000, ["level[1].depth", "thousands of digits"]),
     ("bool for a number", "depth = 60", "depth = true", ["level[1].depth", "true", "where a number belongs"]),
-    ("bool for a percent", "o2 = 18.2", "o2 = true", ["analysis[1].o2", "true", "where a number belongs", "1 to 100 %"]),
+    ("bool for a percent", "o2 = 18.2", "o2 = true", ["analysis[1].o2", "true", "1 to 100 %"]),
     (
         "bool for a whole number",
         "[[level]]",
@@ -58,7 +58,7 @@ WRONG = [
         ["line 38", "cylinder[1].volumen", "no key of this name", "nearest is volume"],
     ),
     ("unknown setting", "gf_low = 30", "gf_lo = 30", ["line 14", "settings.gf_lo", "nearest is gf_low"]),
-    ("unknown table", "[[level]]", "[[levels]]\nx = 1\n[[level]]", ["line 81", "levels", "no table", "nearest is level"]),
+    ("unknown table", "[[level]]", "[[levels]]\nx = 1\n[[level]]", ["line 81, levels", "nearest is level"]),
     ("unknown top key", 'units = "metric"', 'unit = "metric"', ["unit", "no table or key", "nearest is units"]),
     ("table written as array", "[place]", "[[place]]", ["place", "[place]"]),
     ("array written as table", "[[level]]", "[level]", ["level", "[[level]]"]),

@@ -1,8 +1,8 @@
 """The oxygen clock: rates, exact integrals, doses over segments, refusal beyond the table."""
 
 from collections.abc import Mapping
-from itertools import pairwise
 from dataclasses import dataclass
+from itertools import pairwise
 
 import pytest
 from hypothesis import given

@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -35,16 +36,16 @@ def with_mains(gas: tuple[int, int], base: TeamDive | None = None, **changes: fl
     return base
 
 
-def with_diver(**changes: object) -> TeamDive:
+def with_diver(**changes: Any) -> TeamDive:  # noqa: ANN401  any field of the type
     """The dive with the first diver changed."""
     base = dive()
-    first = replace(base.divers[0], **changes)  # type: ignore[arg-type]  any field of the type
+    first = replace(base.divers[0], **changes)
     return replace(base, divers=(first, *base.divers[1:]))
 
 
-def with_settings(base: TeamDive | None = None, **changes: object) -> TeamDive:
+def with_settings(base: TeamDive | None = None, **changes: Any) -> TeamDive:  # noqa: ANN401  any field of the type
     """The dive with other settings."""
-    return replace(dive() if base is None else base, settings=replace(Settings(), **changes))  # type: ignore[arg-type]
+    return replace(dive() if base is None else base, settings=replace(Settings(), **changes))
 
 
 def on_stages(volume_l: float) -> TeamDive:
@@ -66,7 +67,6 @@ def travelling(bottom: tuple[int, int], travel: tuple[int, int]) -> TeamDive:
 CLEAR = dive()
 LOW, HIGH = Place(surface_bar=1.013, water_temperature_k=281.15), Place(surface_bar=1.05, water_temperature_k=281.15)
 PRESSED = Place(surface_bar=1.2, water_temperature_k=281.15)
-TARGET = {"basis": Basis.TARGET, "gauge_bar": None}
 EAN50 = Mixture(5000)
 
 TRIGGERS: dict[str, Asked] = {
@@ -86,7 +86,7 @@ TRIGGERS: dict[str, Asked] = {
     "supply.deco_reserve": (with_cylinder(deco("o-d2", "d2", (100, 0), gauge_bar=29.0)), POLICY),
     "supply.stage_reserve": (on_stages(16.0), POLICY),
     "supply.not_breathed": (with_cylinder(deco("x-d1", "d1")), POLICY),
-    "case.cannot_finish": (with_cylinder(deco("e-d1", "d1", gauge_bar=36.0)), POLICY),
+    "case.cannot_finish": (with_cylinder(deco("e-d1", "d1", gauge_bar=30.0), dive(team=1)), POLICY),
     "case.diver_alone": (with_cylinder(main("m-d1", "d1", (21, 35), volume_l=12.0, gauge_bar=205.0)), POLICY),
     "case.two_failures": (with_mains((21, 35), volume_l=12.0, gauge_bar=230.0), POLICY),
     "oxygen.above_table": (with_cylinder(deco("o-d1", "d1", (100, 0), switch_depth_m=9.0)), POLICY),
@@ -120,8 +120,8 @@ NEAR_MISSES: dict[str, Asked] = {
     "supply.minimum_passed": (with_mains((21, 35), volume_l=20.0, gauge_bar=230.0), POLICY),
     "supply.minimum_gas": (with_mains((21, 35), volume_l=14.0, gauge_bar=230.0), POLICY),
     "supply.deco_reserve": (with_cylinder(deco("o-d2", "d2", (100, 0), gauge_bar=40.0)), POLICY),
-    "supply.stage_reserve": (on_stages(24.0), POLICY),
-    "case.cannot_finish": (with_cylinder(deco("e-d1", "d1", gauge_bar=60.0)), POLICY),
+    "supply.stage_reserve": (on_stages(32.0), POLICY),
+    "case.cannot_finish": (with_cylinder(deco("e-d1", "d1", gauge_bar=90.0), dive(team=1)), POLICY),
     "case.diver_alone": (with_cylinder(main("m-d1", "d1", (21, 35), volume_l=18.0, gauge_bar=230.0)), POLICY),
     "oxygen.at_edge": (dive(place=LOW), POLICY),
     "oxygen.cns_ask": (CLEAR, tightened(cns_note_percent=20.0, cns_ask_percent=28.0)),
