@@ -1,7 +1,6 @@
 """The demo days, end to end: what a leader sees on a day that clears and on one that does not."""
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -23,9 +22,9 @@ SEVEN_FAULTS = {
 
 
 @pytest.fixture(scope="module")
-def days(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[DemoDay, ...]]:
+def days(tmp_path_factory: pytest.TempPathFactory) -> tuple[DemoDay, ...]:
     """Both demo days, run once."""
-    yield demo_days(tmp_path_factory.mktemp("demo"))
+    return demo_days(tmp_path_factory.mktemp("demo"))
 
 
 def test_the_first_day_clears_with_at_most_one_ask_per_diver(days: tuple[DemoDay, ...]) -> None:

@@ -116,7 +116,7 @@ def _clock(schedule: Schedule, scale: _Scale) -> Iterable[str]:
     y = TOP + HIGH + 22
     for at_min in range(0, int(schedule.runtime_min) + 1, step):
         yield f'<text x="{scale.x(at_min):.1f}" y="{y}" text-anchor="middle">{at_min}</text>'
-    yield f'<text x="{LEFT - 8}" y="{y}" text-anchor="end">min</text>'
+    yield f'<text x="{LEFT - 16}" y="{y}" text-anchor="end">min</text>'
 
 
 def _ribbons(
