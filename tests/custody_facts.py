@@ -2,8 +2,9 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
-from gaswright.custody.fact import Fact, Kind, Value
+from gaswright.custody.fact import Fact, Kind
 from gaswright.custody.folding import fold
 from gaswright.custody.standing import Standing
 from gaswright.exchange.policy_file import shipped_policy
@@ -28,21 +29,21 @@ def at_time(text: str, *, days: int = 0) -> datetime:
 def fact(
     kind: str, id: str, at: str = "07:00", *, days: int = 0, by: str = "d1", after: tuple[str, ...] = (),  # noqa: A002  the field is called id
     rests_on: tuple[str, ...] = (), recorded: datetime | None = None, stream: str = "gas/c1", version: int = 1,
-    **data: Value,
+    **data: Any,  # noqa: ANN401  any value of a fact's data
 ) -> Fact:
     """One fact of any kind."""
     moment = at_time(at, days=days)
     return Fact(id, kind, stream, moment, recorded or moment, by, after, rests_on, data, version=version)
 
 
-def change(id: str, kind: str = Kind.FILLED, at: str = "07:00", *, after: tuple[str, ...] = (), **more: Value) -> Fact:  # noqa: A002  the field is called id
+def change(id: str, kind: str = Kind.FILLED, at: str = "07:00", *, after: tuple[str, ...] = (), **more: Any) -> Fact:  # noqa: A002  the field is called id
     """A gas-changing fact."""
     return fact(kind, id, at, after=after, **more)
 
 
 def analysed(
     id: str, on: str, at: str = "07:40", *, o2: int = 1820, he: int | None = 4460, after: tuple[str, ...] = (),  # noqa: A002  the field is called id
-    days: int = 0, by: str = "d1", recorded: datetime | None = None, u: tuple[int, int] = (50, 100), **data: Value,
+    days: int = 0, by: str = "d1", recorded: datetime | None = None, u: tuple[int, int] = (50, 100), **data: Any,
 ) -> Fact:
     """An analysis of a head."""
     return fact(Kind.ANALYSED, id, at, days=days, by=by, after=after, rests_on=(on,), recorded=recorded,
@@ -66,9 +67,9 @@ def corrected(id: str, voids: str, at: str = "08:00", *, stream: str = "gas/c1")
     return fact(Kind.CORRECTED, id, at, stream=stream, voids=voids, reason="typed wrongly")
 
 
-def registered(id: str = "R-1", *, after: tuple[str, ...] = (), **changes: Value) -> Fact:  # noqa: A002  the field is called id
+def registered(id: str = "R-1", *, after: tuple[str, ...] = (), **changes: Any) -> Fact:  # noqa: A002  the field is called id
     """A register fact of c1, with changed values."""
-    data: dict[str, Value] = {
+    data: dict[str, Any] = {
         "id": "c1", "serial": "AB 4711", "divers": ["d1"], "role": "main", "volume_ml": 24000,
         "working_centibar": 23200, "oxygen_clean": True, "tested_until": "2028-05-01", "visual_until": "2027-12-01",
         "permanent_mark": None, "target_o2_e4": 1800, "target_he_e4": 4500, "pair": None, "isolator_open": True,

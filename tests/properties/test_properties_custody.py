@@ -7,11 +7,11 @@ heads and no names: a gas is known only if an analysis saw every change, and so 
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 
-from custody_facts import POLICY, ZONE, registered
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
+from custody_facts import POLICY, ZONE, registered
 from gaswright.custody.fact import Fact, FactId, Kind, Value
 from gaswright.custody.folding import fold
 from gaswright.custody.standing import Rung, Standing, Unknown
@@ -23,7 +23,9 @@ LADDER = list(Rung)
 U_E4 = 50
 
 phones = st.sampled_from(PHONES)
-skews = st.sampled_from([0, 0, 0, 0, -120, -4, 4, 6, 90, 60 * 30]).map(lambda minutes: timedelta(minutes=minutes))
+minutes_off = st.sampled_from([0, 0, 0, 0, 0, -60 * 16, -120, -4, 4, 6, 90, 60 * 30])
+skews = st.tuples(minutes_off, minutes_off)  # of `at` and of `recorded`
+oxygens = st.sampled_from([1800, 1800, 1850, 1870, 1900, 2500])
 
 
 @dataclass(frozen=True)
@@ -78,7 +80,8 @@ class CustodyMachine(RuleBasedStateMachine):
         for one in current:
             if self.voiders(view, one.fact.id) or not self.voiders(view, last[0].fact.id) <= one.seen:
                 return []
-            if one.fact.data["he_e4"] is None or any(self.lifts(lift, last[0], one) for lift in self.of(view, Kind.LIFTED)):
+            lifted = any(self.lifts(lift, last[0], one) for lift in self.of(view, Kind.LIFTED))
+            if lifted or one.fact.data["he_e4"] is None:
                 return []
         oxygen = [int(str(one.fact.data["o2_e4"])) for one in current]
         return current if oxygen and (max(oxygen) - min(oxygen)) ** 2 <= 2 * U_E4**2 else []
@@ -102,7 +105,7 @@ class CustodyMachine(RuleBasedStateMachine):
 
     # ---- what people do
 
-    def tell(self, phone: str, kind: str, skew: timedelta, *, rests_on: tuple[FactId, ...] = (), **data: Value) -> None:
+    def tell(self, phone: str, kind: str, skew: tuple[int, int], *, rests_on: tuple[FactId, ...] = (), **data: Value) -> None:
         """A fact by a phone; it names in `after` every fact that the phone holds, changes only the changes."""
         view = self.views[phone]
         if kind in CHANGES:
@@ -114,40 +117,59 @@ class CustodyMachine(RuleBasedStateMachine):
             after = tuple(one.fact.id for one in self.of(view, Kind.ANALYSED, Kind.CORRECTED, Kind.LIFTED,
                                                          Kind.LABEL_APPLIED))
         key = f"{phone}-{sum(name.startswith(phone) for name in self.told) + 1}"
-        fact = Fact(key, kind, "gas/c1", self.now + skew, self.now + skew / 2, "d1", after, rests_on, data)
+        at, recorded = (self.now + timedelta(minutes=minutes) for minutes in skew)
+        fact = Fact(key, kind, "gas/c1", at, recorded, "d1", after, rests_on, data)
         self.told[key] = Told(fact, view)
         self.views[phone] = view | {key}
 
     @rule(phone=phones, kind=st.sampled_from((*CHANGES, Kind.FILLED, Kind.TOPPED_UP)), skew=skews)
-    def change(self, phone: str, kind: str, skew: timedelta) -> None:
+    def change(self, phone: str, kind: str, skew: tuple[int, int]) -> None:
         self.tell(phone, kind, skew)
 
-    @rule(phone=phones, skew=skews, o2=st.sampled_from([1800, 1800, 1850, 1870, 1900, 2500]),
-          he=st.sampled_from([4500, 4500, 4500, None]))
-    def analyse(self, phone: str, skew: timedelta, o2: int, he: int | None) -> None:
+    @rule(phone=phones, skew=skews, o2=oxygens, he=st.sampled_from([4500, 4500, 4500, None]))
+    def analyse(self, phone: str, skew: tuple[int, int], o2: int, he: int | None) -> None:
         heads = self.last_changes(self.views[phone])
         if len(heads) == 1:
             self.tell(phone, Kind.ANALYSED, skew, rests_on=(heads[0].fact.id,), o2_e4=o2, he_e4=he, u_o2_e4=U_E4,
                       u_he_e4=100)
 
+    @rule(one=phones, other=phones, skew=skews, first=oxygens, second=oxygens)
+    def second_opinion(self, one: str, other: str, skew: tuple[int, int], first: int, second: int) -> None:
+        """Two people analyse one filling at a time, each on a phone that does not see the other's entry, and merge."""
+        self.merge(one, other)
+        self.analyse(one, skew, first, 4500)
+        self.analyse(other, (0, 0), second, 4500)
+        self.rest_on_analysis(one, (0, 0), Kind.LABEL_APPLIED)
+        self.merge(one, other)
+
+    @rule(phone=phones)
+    def lift_and_analyse(self, phone: str) -> None:
+        """A cylinder is lifted and analysed anew at once."""
+        self.tell(phone, Kind.LIFTED, (0, 0))
+        self.analyse(phone, (0, 0), 1800, 4500)
+
     @rule(phone=phones, skew=skews, kind=st.sampled_from([Kind.LABEL_APPLIED, Kind.STAGED, Kind.ACCEPTED]))
-    def rest_on_analysis(self, phone: str, skew: timedelta, kind: str) -> None:
+    def rest_on_analysis(self, phone: str, skew: tuple[int, int], kind: str) -> None:
         current = tuple(one.fact.id for one in self.current(self.views[phone]))
         if current:
             self.tell(phone, kind, skew, rests_on=current, serial_read="4711")
 
     @rule(phone=phones, skew=skews, kind=st.sampled_from([Kind.LIFTED, Kind.PRESSURE_READ, Kind.LABEL_LOST]))
-    def lift_or_read(self, phone: str, skew: timedelta, kind: str) -> None:
+    def lift_or_read(self, phone: str, skew: tuple[int, int], kind: str) -> None:
         self.tell(phone, kind, skew)
 
     @precondition(lambda self: any(self.views.values()))
     @rule(phone=phones, skew=skews, data=st.data())
-    def correct(self, phone: str, skew: timedelta, data: st.DataObject) -> None:
+    def correct(self, phone: str, skew: tuple[int, int], data: st.DataObject) -> None:
         """A correction, of whatever fact and from whatever clock, gives no trust to the phone's view."""
         if not self.views[phone]:
             return
         before = [self.standing(self.views[phone], now) for now in (None, self.now)]
-        self.tell(phone, Kind.CORRECTED, skew, voids=data.draw(st.sampled_from(sorted(self.views[phone]))))
+        view = self.views[phone]
+        matters = {one.fact.id for one in (*self.last_changes(view), *self.current(view),
+                                           *self.of(view, Kind.LABEL_APPLIED, Kind.STAGED, Kind.LIFTED))}
+        voided = data.draw(st.sampled_from(sorted(matters) * 3 + sorted(view)))
+        self.tell(phone, Kind.CORRECTED, skew, voids=voided)
         for was, now in zip(before, (None, self.now), strict=True):
             standing = self.standing(self.views[phone], now)
             assert LADDER.index(standing.rung) <= LADDER.index(was.rung)
@@ -160,7 +182,7 @@ class CustodyMachine(RuleBasedStateMachine):
     def merge(self, one: str, other: str) -> None:
         self.views[one] = self.views[other] = self.views[one] | self.views[other]
 
-    @rule(minutes=st.sampled_from([10, 240, 600, 1500]))
+    @rule(minutes=st.sampled_from([10, 240, 240, 600, 900, 1500]))
     def wait(self, minutes: int) -> None:
         self.now += timedelta(minutes=minutes)
 
@@ -236,5 +258,5 @@ def four_in_the_morning(moment: datetime) -> datetime:
     return datetime(shifted.year, shifted.month, shifted.day, 2, tzinfo=UTC) + timedelta(days=1)
 
 
-CustodyMachine.TestCase.settings = settings(max_examples=120, stateful_step_count=30)
+CustodyMachine.TestCase.settings = settings(max_examples=150, stateful_step_count=35)
 TestCustodyMachine = CustodyMachine.TestCase

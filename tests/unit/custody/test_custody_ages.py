@@ -3,8 +3,8 @@
 from datetime import UTC, datetime
 
 import pytest
-from custody_facts import POLICY, analysed, at_time, change, corrected, fact, standing_of, with_policy
 
+from custody_facts import POLICY, analysed, at_time, change, corrected, fact, standing_of, with_policy
 from gaswright.custody.ages import clock_of
 from gaswright.custody.fact import Fact, Kind
 from gaswright.custody.folding import fold

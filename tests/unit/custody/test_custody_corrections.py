@@ -1,8 +1,8 @@
 """Corrections take trust away and never give it."""
 
 import pytest
-from custody_facts import analysed, change, corrected, standing_of
 
+from custody_facts import analysed, change, corrected, standing_of
 from gaswright.custody.fact import Fact, Kind
 from gaswright.custody.standing import Rung, Unknown
 

@@ -1,8 +1,8 @@
 """The fold: when a gas is known, and if not, why not."""
 
 import pytest
-from custody_facts import accepted, analysed, at_time, change, corrected, fact, registered, standing_of
 
+from custody_facts import accepted, analysed, applied, at_time, change, corrected, fact, registered, standing_of
 from gaswright.custody.fact import Fact, Kind
 from gaswright.custody.folding import fold
 from gaswright.custody.standing import Rung, Unknown
@@ -209,3 +209,13 @@ def test_witness_pressure_and_temperature_come_from_the_analysis() -> None:
                                        witness="d2")).known
     assert known is not None
     assert (known.gauge_centibar, known.temperature_centi_k, known.witness) == (22800, 28915, "d2")
+
+
+def test_order_in_which_facts_arrive_does_not_matter() -> None:
+    """Two labels, two analyses, two lifts and two missing facts give one answer in any order."""
+    labelled = [registered(), FILL, ANALYSIS, applied("L-1", "A-1"), applied("L-2", "A-1"),
+                analysed("A-2", "F-1", "07:50", by="d2")]
+    lifted = [*labelled, fact(Kind.LIFTED, "U-1", "08:10"), fact(Kind.LIFTED, "U-2", "08:20")]
+    missing = [*labelled, fact(Kind.PRESSURE_READ, "P-1", after=("X-2",)), fact(Kind.STAGED, "S-1", after=("X-1",))]
+    for facts in (labelled, lifted, missing):
+        assert standing_of(*facts) == standing_of(*facts[::-1]) == standing_of(*facts[3:], *facts[:3])

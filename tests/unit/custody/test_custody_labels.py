@@ -1,8 +1,8 @@
 """Labels count only while they show the analysis in force on the cylinder they were made for."""
 
 import pytest
-from custody_facts import analysed, applied, at_time, change, corrected, fact, standing_of
 
+from custody_facts import analysed, applied, at_time, change, corrected, fact, standing_of
 from gaswright.custody.fact import Fact, Kind
 from gaswright.custody.labels import same_serial
 from gaswright.custody.standing import Rung
@@ -38,7 +38,7 @@ def test_new_analysis_takes_the_label_off() -> None:
     ("4712", False), ("711", False), ("AB", False), ("", False), (None, False),
 ])
 def test_serial_read_from_the_metal(read: str | None, matches: bool) -> None:  # noqa: FBT001  a case of the table
-    """The last four or the whole serial match, whatever the case and the spaces; anything else is another cylinder's."""
+    """The last four or the whole serial match, whatever case and spaces; anything else is another cylinder's."""
     label, same, rung = hangs(applied("L-1", "A-1", read=read))
     assert (label, same) == ("L-1", matches)
     assert rung is (Rung.LABELLED if matches else Rung.ANALYSED)

@@ -2,16 +2,17 @@
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
-from custody_facts import corrected, fact, registered
 
+from custody_facts import corrected, fact, registered
 from gaswright.custody.fact import Kind, Value
 from gaswright.custody.register import CylinderRecord
 from gaswright.custody.registering import register
 
 
-def merged(one: dict[str, Value], other: dict[str, Value]) -> CylinderRecord:
+def merged(one: dict[str, Any], other: dict[str, Any]) -> CylinderRecord:
     """The record of two register facts that do not know each other; the order does not matter."""
     facts = [registered("R-1", **one), registered("R-2", **other)]
     assert register(facts) == register(facts[::-1])
@@ -77,7 +78,7 @@ def test_correction_of_a_register_fact_takes_trust_away() -> None:
     {"serial": ""}, {"divers": []}, {"divers": [1]}, {"volume_ml": 0}, {"working_centibar": True},
     {"tested_until": "soon"}, {"role": None}, {"permanent_mark": 21},
 ])
-def test_record_that_cannot_be_read_is_not_in_the_register(changes: dict[str, Value]) -> None:
+def test_record_that_cannot_be_read_is_not_in_the_register(changes: dict[str, Any]) -> None:
     """A register fact with data that cannot be read leaves its cylinder out of the register."""
     assert register([registered(**changes)]) == {}
     assert register([registered("R-1"), registered("R-2", **changes)]) == {}
