@@ -36,14 +36,14 @@ def fact(
     return Fact(id, kind, stream, moment, recorded or moment, by, after, rests_on, data, version=version)
 
 
-def change(id: str, kind: str = Kind.FILLED, at: str = "07:00", *, after: tuple[str, ...] = (), **more: Any) -> Fact:  # noqa: A002  the field is called id
+def change(id: str, kind: str = Kind.FILLED, at: str = "07:00", *, after: tuple[str, ...] = (), **more: Any) -> Fact:  # noqa: A002, ANN401  the field is called id; any value
     """A gas-changing fact."""
     return fact(kind, id, at, after=after, **more)
 
 
 def analysed(
     id: str, on: str, at: str = "07:40", *, o2: int = 1820, he: int | None = 4460, after: tuple[str, ...] = (),  # noqa: A002  the field is called id
-    days: int = 0, by: str = "d1", recorded: datetime | None = None, u: tuple[int, int] = (50, 100), **data: Any,
+    days: int = 0, by: str = "d1", recorded: datetime | None = None, u: tuple[int, int] = (50, 100), **data: Any,  # noqa: ANN401  any value of a fact's data
 ) -> Fact:
     """An analysis of a head."""
     return fact(Kind.ANALYSED, id, at, days=days, by=by, after=after, rests_on=(on,), recorded=recorded,
@@ -67,7 +67,7 @@ def corrected(id: str, voids: str, at: str = "08:00", *, stream: str = "gas/c1")
     return fact(Kind.CORRECTED, id, at, stream=stream, voids=voids, reason="typed wrongly")
 
 
-def registered(id: str = "R-1", *, after: tuple[str, ...] = (), **changes: Any) -> Fact:  # noqa: A002  the field is called id
+def registered(id: str = "R-1", *, after: tuple[str, ...] = (), **changes: Any) -> Fact:  # noqa: A002, ANN401  the field is called id; any value
     """A register fact of c1, with changed values."""
     data: dict[str, Any] = {
         "id": "c1", "serial": "AB 4711", "divers": ["d1"], "role": "main", "volume_ml": 24000,

@@ -28,6 +28,7 @@ _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)")
 _NUMBER_AND_UNIT = re.compile(r"\s*(" + _NUMBER.pattern + r")\s*(\D.*?)?\s*", re.DOTALL)
 _THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _LONGEST_NUMBER = 40
+_LONGEST_PERCENT = 12
 
 
 class QuantityError(ValueError):
@@ -282,7 +283,7 @@ def percent_e4(value: object, *, name: str = "o2", low_e4: int = 0) -> int:
         raise QuantityError(f"{subject} %; {allowed}")
     text = value.split("%")[0].strip().replace(",", ".") if isinstance(value, str) else str(value)
     hundredths = Decimal(text) * 100
-    if hundredths != hundredths.to_integral_value():
+    if len(text) > _LONGEST_PERCENT or hundredths != hundredths.to_integral_value():
         raise QuantityError(f"{subject} %; at most two decimals are read, write {round(number, 2):g}")
     return int(hundredths)
 
@@ -315,7 +316,7 @@ def plain_number(value: float, kind: Kind, system: str = "metric") -> float:
     """A canonical number in the unit in which a system shows it, not rounded.
 
     Args:
-        value: canonical: m, bar, L, K, L/min, m/min, min or percent.
+        value: canonical, in the unit of its kind [m, bar, L, K, L/min, m/min, min or %].
         kind: what is measured.
         system: "metric" or "imperial".
 
@@ -330,7 +331,7 @@ def amount_text(value: float, kind: Kind, system: str = "metric", rounding: str 
     """A canonical number as text in a system's unit, with the unit on it: "21 m", "70 ft", "2500 psi".
 
     Args:
-        value: canonical: m, bar, L, K, L/min, m/min, min or percent.
+        value: canonical, in the unit of its kind [m, bar, L, K, L/min, m/min, min or %].
         kind: what is measured.
         system: "metric" or "imperial".
         rounding: "down", "up" or "nearest".

@@ -51,8 +51,11 @@ def speeds(draw: st.DrawFn) -> dict[str, object]:
 
 
 @st.composite
-def gas_chain(draw: st.DrawFn, links: int) -> list[tuple[float, float]]:
-    """Gases of the way up, each with more oxygen and no more helium than the one before."""
+def gas_chain(draw: st.DrawFn, links: int, *, wild: bool) -> list[tuple[float, float]]:
+    """Gases of the way up, each with more oxygen and no more helium than the one before; wild: anything goes."""
+    if wild:
+        shares = [(draw(tenths(10, 100, 100)), draw(tenths(0, 90, 100))) for _ in range(links + 1)]
+        return [(o2, round(min(he, 1.0 - o2), 2)) for o2, he in shares]
     o2, he = draw(tenths(10, 32, 100)), draw(st.sampled_from([0.0, 0.0, 0.2, 0.35, 0.45, 0.6]))
     chain = [(o2, he)]
     for _ in range(links):
@@ -75,13 +78,15 @@ def _changes(
 
 
 @st.composite
-def team_dives(draw: st.DrawFn, *, most_divers: int = 6, seconds: bool = True, most_levels: int = 3) -> ScheduleRequest:
-    """A team's dive; ceilings may still forbid a level."""
+def team_dives(
+    draw: st.DrawFn, *, most_divers: int = 6, seconds: bool = False, most_levels: int = 3, wild: bool = False
+) -> ScheduleRequest:
+    """A team's dive; ceilings may still forbid a level. Seconds: stops of whole seconds. Wild: helium may come back."""
     divers = tuple(f"d{number + 1}" for number in range(draw(st.integers(1, most_divers))))
     step_m = draw(st.sampled_from([3.0, 3.048]))
     links = draw(st.integers(0, 3))
     depths_m = sorted(draw(st.sets(st.sampled_from(SWITCHES_M[step_m]), min_size=links, max_size=links)), reverse=True)
-    chains = {diver: draw(gas_chain(links)) for diver in divers}
+    chains = {diver: draw(gas_chain(links, wild=wild)) for diver in divers}
     switch_min = draw(st.sampled_from([0.0, 0.5, 1.0, 1.0, 2.0, 1.0 / 3.0]))
     changes = _changes(divers, chains, depths_m, links)
     start_gas = {diver: Breath(f"{diver}-0", *chains[diver][0]) for diver in divers}
@@ -99,7 +104,7 @@ def team_dives(draw: st.DrawFn, *, most_divers: int = 6, seconds: bool = True, m
         divers, start_gas, levels, tuple(changes), draw(places()),
         gf_low=low, gf_high=max(low, draw(tenths(50, 100, 100))), descent_m_min=draw(st.sampled_from([10.0, 20.0])),
         stop_step_m=step_m, last_stop_m=step_m * draw(st.sampled_from([1, 2])),
-        stop_unit_min=draw(st.sampled_from([1.0, 1.0, 1.0 / 60.0])) if seconds else 1.0, switch_min=switch_min,
+        stop_unit_min=1.0 / 60.0 if seconds else 1.0, switch_min=switch_min,
         coefficient_set=draw(st.sampled_from(["A", "B", "C"])),
     )
     return replace(request, **draw(speeds()))  # type: ignore[arg-type]  # the names are those of the request

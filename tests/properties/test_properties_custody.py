@@ -105,7 +105,9 @@ class CustodyMachine(RuleBasedStateMachine):
 
     # ---- what people do
 
-    def tell(self, phone: str, kind: str, skew: tuple[int, int], *, rests_on: tuple[FactId, ...] = (), **data: Value) -> None:
+    def tell(
+        self, phone: str, kind: str, skew: tuple[int, int], *, rests_on: tuple[FactId, ...] = (), **data: Value
+    ) -> None:
         """A fact by a phone; it names in `after` every fact that the phone holds, changes only the changes."""
         view = self.views[phone]
         if kind in CHANGES:
@@ -258,5 +260,5 @@ def four_in_the_morning(moment: datetime) -> datetime:
     return datetime(shifted.year, shifted.month, shifted.day, 2, tzinfo=UTC) + timedelta(days=1)
 
 
-CustodyMachine.TestCase.settings = settings(max_examples=150, stateful_step_count=35)
+CustodyMachine.TestCase.settings = settings(max_examples=100, stateful_step_count=30)
 TestCustodyMachine = CustodyMachine.TestCase

@@ -56,7 +56,7 @@ def read(content: bytes) -> Trip | None:
     return None
 
 
-def whole(trip: Trip | None) -> None:
+def must_be_whole(trip: Trip | None) -> None:
     """A trip that was read can be turned into facts, and all its times are aware."""
     if trip is not None:
         assert all(fact.at.tzinfo is UTC for fact in facts_of(trip))
@@ -89,7 +89,7 @@ def test_a_valid_file_with_other_values_is_a_trip_or_an_input_error(changes: lis
     for number, value in changes:
         key, equals, _ = lines[number].partition(" = ")
         lines[number] = f"{key} = {value}" if equals else lines[number]
-    whole(read("\n".join(lines).encode()))
+    must_be_whole(read("\n".join(lines).encode()))
 
 
 @given(st.lists(st.tuples(st.sampled_from(["drop", "repeat", "move"]), st.integers(0, 10_000), st.integers(0, 10_000)),
@@ -104,7 +104,7 @@ def test_a_valid_file_with_lines_lost_repeated_or_moved(edits: list[tuple[str, i
             del lines[first % len(lines)]
         if edit != "drop":
             lines.insert(second % len(lines), line)
-    whole(read("\n".join(lines).encode()))
+    must_be_whole(read("\n".join(lines).encode()))
 
 
 @given(st.integers(0, len(BASE) - 1), st.binary(max_size=3))
@@ -112,7 +112,7 @@ def test_a_valid_file_with_lines_lost_repeated_or_moved(edits: list[tuple[str, i
 def test_a_valid_file_with_bytes_put_in(place: int, content: bytes) -> None:
     """Bytes put into a valid file anywhere: the file is read or refused."""
     data = BASE.encode()
-    whole(read(data[:place] + content + data[place:]))
+    must_be_whole(read(data[:place] + content + data[place:]))
 
 
 @given(st.text(max_size=30))

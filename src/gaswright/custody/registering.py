@@ -69,7 +69,7 @@ def _read(fact: Fact) -> CylinderRecord | None:
             target_o2_e4=whole(fact, "target_o2_e4"), target_he_e4=whole(fact, "target_he_e4"),
             pair=_text_or_none(data.get("pair")), isolator_open=_flag(data.get("isolator_open")),
         )
-    except (KeyError, ValueError):
+    except (KeyError, TypeError, ValueError):
         return None
 
 
@@ -99,8 +99,8 @@ def _flag(value: object) -> bool | None:
 
 
 def _people(value: object) -> tuple[str, ...]:
-    if not isinstance(value, list) or not value:
-        raise ValueError(value)
+    if not isinstance(value, list):
+        raise TypeError(value)
     return tuple(_text(person) for person in value)
 
 
@@ -133,9 +133,9 @@ def _serial(serials: set[str]) -> str:
 
 def _everybody(lists: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
     """All who are said to breathe from it: each has to accept the gas; the owner stays first if all agree on one."""
-    owners = {divers[0] for divers in lists}
+    owners = {divers[:1] for divers in lists}
     rest = {diver for divers in lists for diver in divers}
-    first = tuple(owners) if len(owners) == 1 else ()
+    first = owners.pop() if len(owners) == 1 else ()
     return first + tuple(sorted(rest - set(first)))
 
 

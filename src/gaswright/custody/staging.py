@@ -1,11 +1,15 @@
 """Cylinders left under water on purpose: which are there now, and which analyses a lift has ended."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from gaswright.custody.fact import Fact, FactId, Kind
-from gaswright.custody.heads import GAS_CHANGING, heads, knows, of_kind, voids
+from gaswright.custody.heads import GAS_CHANGING, heads, knows, names, of_kind, voids
 
 __all__ = ["is_staged", "lift_of"]
+
+FOLLOWED: Mapping[str, tuple[str, ...]] = {
+    Kind.LIFTED: (Kind.STAGED, Kind.ANALYSED), Kind.STAGED: (Kind.ANALYSED,), Kind.ANALYSED: (),
+}
 
 
 def lift_of(stream: Sequence[Fact], fact: Fact) -> Fact | None:
@@ -42,6 +46,13 @@ def is_staged(stream: Sequence[Fact]) -> bool:
 
 
 def _heads_named(stream: Sequence[Fact], fact: Fact) -> frozenset[FactId]:
-    """The gas-changing facts that a fact names, directly or through what it names."""
-    changes = {change.id for change in of_kind(stream, *GAS_CHANGING)}
-    return knows(stream, fact) & changes
+    """The fillings that a fact concerns: those it names, and those of the analyses and stagings that it names.
+
+    An analysis concerns the one it measured, a staging that of the analysis it rests on: what they replace is history.
+    """
+    by_id = {one.id: one for one in stream}
+    named = names(fact) if fact.kind == Kind.LIFTED else frozenset(fact.rests_on)
+    followed = [by_id[name] for name in named if name in by_id and by_id[name].kind in FOLLOWED[fact.kind]]
+    changes = frozenset(change.id for change in of_kind(stream, *GAS_CHANGING))
+    direct = named if fact.kind == Kind.ANALYSED else names(fact)
+    return (direct & changes).union(*(_heads_named(stream, one) for one in followed))

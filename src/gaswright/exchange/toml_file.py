@@ -11,6 +11,8 @@ from gaswright.errors import InputError, Problem
 __all__ = ["LARGEST_FILE_BYTES", "bytes_of_file", "text_of_bytes", "toml_of_text"]
 
 LARGEST_FILE_BYTES = 2 * 1024 * 1024
+LONGEST_LINE = 2000
+_MOST_DOTS = 50
 _LINE = re.compile(r"\(at line (\d+), column \d+\)")
 _END = re.compile(r" ?\(at (?:line \d+, column \d+|end of document)\)")
 
@@ -62,6 +64,15 @@ def text_of_bytes(content: bytes, name: str) -> str:
         ) from error
 
 
+def _line_problem(line: str) -> str:
+    """What would make the parser take minutes: it walks a dotted key again for each of its parts."""
+    if len(line) > LONGEST_LINE:
+        return f"this line has {len(line)} characters; allowed are at most {LONGEST_LINE}; break it"
+    if line.partition("=")[0].count(".") > _MOST_DOTS:
+        return f"this key has more than {_MOST_DOTS} dots; write plain tables"
+    return ""
+
+
 def toml_of_text(text: str, name: str) -> dict[str, object]:
     """What a TOML text says, its floats as Decimal so that they stay as typed.
 
@@ -70,14 +81,17 @@ def toml_of_text(text: str, name: str) -> dict[str, object]:
         name: of the file.
 
     Raises:
-        InputError: it is not TOML.
+        InputError: it is not TOML, or a line is too long.
     """
+    for number, line in enumerate(text.split("\n"), start=1):
+        if what := _line_problem(line):
+            raise InputError([Problem(f"{name}, line {number}", what)])
     try:
         return tomllib.loads(text, parse_float=Decimal)
     except RecursionError as error:
         raise InputError([Problem(name, "this TOML is nested too deeply; write plain tables")]) from error
     except (ValueError, ArithmeticError) as error:
         found = _LINE.search(str(error))
-        line = int(found.group(1)) if found else text.count("\n") + 1
+        place = int(found.group(1)) if found else text.count("\n") + 1
         what = _END.sub("", str(error))[:200]
-        raise InputError([Problem(f"{name}, line {line}", f"this is not TOML: {what}")]) from error
+        raise InputError([Problem(f"{name}, line {place}", f"this is not TOML: {what}")]) from error

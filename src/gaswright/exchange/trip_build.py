@@ -149,8 +149,9 @@ def _hundredths(percent: float) -> int:
 def _aimed_at(fills: Sequence[FillRow], cylinder: str, at: datetime) -> Mixture | None:
     """The target of the last fill before a time; several at that time: the one with helium."""
     before = [fill for fill in fills if fill.cylinder == cylinder and fill.at <= at]
-    latest = [fill.target for fill in before if fill.at == max(one.at for one in before)]
-    return max((target for target in latest if target is not None), key=lambda target: target.he_e4, default=None)
+    last = max((fill.at for fill in before), default=None)
+    targets = [fill.target for fill in before if fill.at == last and fill.target is not None]
+    return max(targets, key=lambda target: target.he_e4, default=None)
 
 
 def _unmeasured_he_e4(targets: Sequence[Mixture | None]) -> int | None:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from gaswright.catalogue import CATALOGUE
-from gaswright.exchange.trip_rows import ProblemList, Row, nearest_text
+from gaswright.exchange.trip_rows import ProblemList, Row
 from gaswright.findings import Severity
 from gaswright.physics.mixture import WHOLE_E4
 from gaswright.units import METRE_PER_FOOT, Kind, depth_text, plain_number, shown_text
@@ -129,7 +129,7 @@ def _repeated(rows: Iterable[Row], key: str, problems: ProblemList) -> None:
 def _unknown(row: Row, key: str, value: str, known: Iterable[str], what: str, problems: ProblemList) -> None:
     names = list(known)
     if value not in names:
-        problems.add(row.table, row.index, key, f"there is no {what} {value}; {nearest_text(value, names)}")
+        problems.add(row.table, row.index, key, f"there is no {what} {value}; {problems.nearest(value, names)}")
 
 
 def _divers(rows: Rows, problems: ProblemList) -> None:
@@ -143,8 +143,10 @@ def _divers(rows: Rows, problems: ProblemList) -> None:
     if len(planned) > MOST_PLANNED:
         problems.add("diver", planned[MOST_PLANNED].index, "", f"{len(planned)} divers are planned; allowed are 1 to "
                      f"{MOST_PLANNED}; make two trips, or give planned = false to some")
-    if rows.of("diver") and not planned and rows.of("level"):
-        problems.add("diver", 0, "", f"no diver is planned; allowed are 1 to {MOST_PLANNED}")
+    used = [row for row in rows.of("cylinder") if TEAM in (row.get("diver"), *row.get("divers", ()))]
+    if rows.of("diver") and not planned and (rows.of("level") or used):
+        problems.add("diver", 0, "", f"no diver is planned; allowed are 1 to {MOST_PLANNED} where there is a level, or "
+                     "a cylinder of the team")
 
 
 def _people(rows: Rows, problems: ProblemList) -> None:
@@ -225,7 +227,8 @@ def _answer(row: Row, problems: ProblemList) -> None:
         return
     asks = [name for name, entry in CATALOGUE.items() if entry.severity is Severity.ASK]
     if code not in CATALOGUE:
-        problems.add("answer", row.index, "code", f"there is no finding {shown_text(code)}; {nearest_text(code, asks)}")
+        hint = problems.nearest(code, asks)
+        problems.add("answer", row.index, "code", f"there is no finding {shown_text(code)}; {hint}")
     elif code not in asks:
         severity = CATALOGUE[code].severity.value
         problems.add("answer", row.index, "code", f"{code} is a {severity}, not an ask: nobody's answer covers it; "

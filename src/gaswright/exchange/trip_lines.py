@@ -9,6 +9,8 @@ __all__ = ["LineIndex", "line_index"]
 _HEADER = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_\"'.\- ]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"\s*(?:([A-Za-z0-9_-]+)|\"([^\"]*)\"|'([^']*)')\s*[.=]")
 
+_LONGEST_LINE = 300  # no header or key is longer, and a search in a longer line could take long
+
 LineIndex = Mapping[tuple[str, int, str], int]  # (table, row, key) -> line; key "" is the table's own line
 
 
@@ -27,7 +29,8 @@ def line_index(text: str) -> LineIndex:
 def _places(text: str) -> Iterator[tuple[tuple[str, int, str], int]]:
     rows: Counter[str] = Counter()
     table, row = "", 0
-    for number, line in enumerate(text.split("\n"), start=1):
+    for number, whole_line in enumerate(text.split("\n"), start=1):
+        line = whole_line[:_LONGEST_LINE]
         if header := _HEADER.match(line):
             table = header.group(2).strip("\"' ")
             row = rows[table]

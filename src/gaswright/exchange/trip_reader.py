@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from gaswright.errors import InputError
+from gaswright.errors import InputError, Problem
 from gaswright.exchange.policy_file import policy_of, user_policy_changes
 from gaswright.exchange.toml_file import bytes_of_file, text_of_bytes, toml_of_text
 from gaswright.exchange.trip import Trip
@@ -15,7 +15,7 @@ from gaswright.exchange.trip_build import trip_of_rows
 from gaswright.exchange.trip_checks import TEAM, Rows, check_rows
 from gaswright.exchange.trip_fields import TABLES, Field, FieldKind
 from gaswright.exchange.trip_lines import line_index
-from gaswright.exchange.trip_rows import ProblemList, Row, nearest_text, raw_rows, read_row
+from gaswright.exchange.trip_rows import ProblemList, Row, raw_rows, read_row
 from gaswright.exchange.trip_values import MIXED, UNKNOWN, Systems, value_of
 from gaswright.units import (
     QuantityError,
@@ -39,9 +39,19 @@ def read_trip(path: Path, user_policy_path: Path | None = None) -> Trip:
     Raises:
         InputError: the file cannot be read; it carries every problem of it, each with file, line and key.
     """
-    content = bytes_of_file(Path(path))
-    changes = {} if user_policy_path is None else user_policy_changes(Path(user_policy_path))
-    return trip_of_bytes(content, Path(path).name, changes)
+    problems: list[Problem] = []
+    changes: Mapping[str, float] = {}
+    try:
+        changes = {} if user_policy_path is None else user_policy_changes(Path(user_policy_path))
+    except InputError as error:
+        problems += error.problems
+    try:
+        trip = trip_of_bytes(bytes_of_file(Path(path)), Path(path).name, changes)
+    except InputError as error:
+        raise InputError([*error.problems, *problems]) from error
+    if problems:
+        raise InputError(problems)
+    return trip
 
 
 def trip_of_bytes(content: bytes, file: str, policy_changes: Mapping[str, float] | None = None) -> Trip:
@@ -70,7 +80,7 @@ def _rows(data: Mapping[str, Any], problems: ProblemList) -> Rows:
     for name in data:
         if name not in TABLES and name not in TABLES[""].fields:
             known = [key for key in (*TABLES, *TABLES[""].fields) if key]
-            problems.add("", 0, name, f"there is no table or key of this name; {nearest_text(name, known)}")
+            problems.add("", 0, name, f"there is no table or key of this name; {problems.nearest(name, known)}")
     top = read_row("", 0, {key: data[key] for key in TABLES[""].fields if key in data}, _NO_SYSTEMS, problems)
     units = top.get("units", "metric")
     tables = _plain_tables(data, Systems(units, units, None), problems)

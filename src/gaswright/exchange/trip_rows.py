@@ -14,7 +14,8 @@ from gaswright.units import QuantityError, shown_text
 
 __all__ = ["ProblemList", "Row", "nearest_text", "raw_rows", "read_row"]
 
-_MOST_GUESSES = 50
+_MOST_GUESSES = 50  # nearest names are looked up for so many problems, then no more
+_MOST_ROWS = 1000  # of one table: a day's file has far fewer
 
 
 @dataclass(slots=True)
@@ -57,6 +58,15 @@ class ProblemList:
         place = ".".join(part for part in (name, key) if part)
         where = ", ".join(part for part in (self.file, f"line {line}" if line else "", shown_name(place)) if part)
         self.found.append((line, Problem(where, what)))
+
+    def nearest(self, name: object, known: Iterable[str]) -> str:
+        """The known names nearest to a wrong one, as the end of a sentence, as long as the list is short.
+
+        Args:
+            name: what was written.
+            known: what could have been meant.
+        """
+        return nearest_text(name, known) if len(self.found) < _MOST_GUESSES else "see the list of what is known"
 
     def in_order(self) -> tuple[Problem, ...]:
         """All problems by line."""
@@ -127,13 +137,16 @@ def raw_rows(data: Mapping[str, object], name: str, problems: ProblemList) -> li
     table = TABLES[name]
     if name not in data:
         if table.required:
-            problems.add(name, 0, "", f"is missing; write a [{'[' if table.array else ''}{name}] table")
+            problems.add(name, 0, "", f"is missing; write a {f'[[{name}]]' if table.array else f'[{name}]'} table")
         return []
     found = data[name]
     if not table.array and isinstance(found, Mapping):
         return [found]
     if table.array and isinstance(found, list) and found and all(isinstance(row, Mapping) for row in found):
-        return found
+        if len(found) > _MOST_ROWS:
+            problems.add(name, _MOST_ROWS, "", f"has {len(found)} rows; allowed are at most {_MOST_ROWS}; keep one day "
+                         "in a file")
+        return found[:_MOST_ROWS]
     brackets = f"[[{name}]]" if table.array else f"[{name}]"
     problems.add(name, 0, "", f"is not a table of this kind; write it as {brackets} with its keys below")
     return []
@@ -175,8 +188,7 @@ def _read_policy(index: int, key: str, value: object, policy: dict[str, float], 
 
 def _unknown_key(name: str, index: int, key: str, problems: ProblemList) -> None:
     known = [*TABLES[name].fields, *(POLICY_NAMES if name == "settings" else ())]
-    hint = nearest_text(key, known) if len(problems.found) < _MOST_GUESSES else "see the list of keys"
-    problems.add(name, index, key, f"there is no key of this name here; {hint}")
+    problems.add(name, index, key, f"there is no key of this name here; {problems.nearest(key, known)}")
 
 
 def _missing(table: Table, name: str, index: int, raw: Mapping[str, object], problems: ProblemList) -> None:

@@ -142,7 +142,8 @@ def gifts_for(worked: Worked, contents: Mapping[str, Content]) -> dict[str, list
     """Diver id to what the others give so that all finish; None if they cannot.
 
     A gift must be breathable wherever it is needed, hold as much oxygen as the gas it replaces (within the tolerance
-    at which two cylinders count as one gas), and be left over from the giver's own way up.
+    at which two cylinders count as one gas), and be left over from the giver's own way up. Who
+    runs out of something gives nothing.
 
     Args:
         worked: the case.
@@ -183,9 +184,9 @@ def _collected(
     worked: Worked, spare: dict[str, float], cylinder: str, supply: Supply, span_m: tuple[float, float]
 ) -> list[Gift] | None:
     """Gifts that cover what a cylinder is short of, the largest first; takes them from `spare`; None if too little."""
-    receivers = worked.uses[cylinder].divers
+    out_of_gas = _out_of_gas(worked)
     givers = {
-        other: next((d for d in worked.kit.cylinders[other].divers if d not in receivers), None) for other in spare
+        other: next((d for d in worked.kit.cylinders[other].divers if d not in out_of_gas), None) for other in spare
     }
     fit = [c for c in spare if givers[c] is not None and _fits(worked.kit, c, cylinder, span_m)]
     given: list[Gift] = []
@@ -201,6 +202,12 @@ def _collected(
         if missing_l <= SHARE_ROUNDING_L:
             return given
     return None
+
+
+def _out_of_gas(worked: Worked) -> set[str]:
+    """The divers who run out of something themselves: they give nothing."""
+    empty = (c for c, given in worked.case.supply.items() if given.empty_at_min is not None)
+    return {diver for cylinder in empty for diver in worked.uses[cylinder].divers}
 
 
 def _fits(kit: Kit, giving: str, replaced: str, span_m: tuple[float, float]) -> bool:

@@ -12,9 +12,12 @@ from gaswright.physics.consumption import used_l
 from gaswright.planning.kit import Kit
 from gaswright.planning.request import Route
 from gaswright.planning.team_gases import Step
+from gaswright.planning.usage import bottom_end_min
 from gaswright.planning.way_out import Moment, way_out_requests
 
 __all__ = ["Leg", "Need", "gas_for_legs_l", "legs_between", "minimum_gas_l", "need_at", "next_common_step"]
+
+SAME_TIME_MIN = 1e-6  # two runtimes of one instant, after binary rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +115,7 @@ def need_at(kit: Kit, route: Route, moment: Moment) -> Need:
     known: dict[tuple[str, float], float] = {}
 
     def taken_l(diver: str, step: Step | None) -> float:
-        until_min = _gas_taken_min(kit, out, diver, step)
+        until_min = _gas_taken_min(kit, route, out, diver, step)
         if (diver, until_min) not in known:
             legs = legs_between(kit, out.segments, moment.at_min, until_min)
             known[diver, until_min] = gas_for_legs_l(rates[diver], legs)
@@ -137,9 +140,14 @@ def _first_possible(requests: Sequence[ScheduleRequest]) -> Schedule:
     return unverified_schedule(requests[-1])
 
 
-def _gas_taken_min(kit: Kit, out: Schedule, diver: str, step: Step | None) -> float:
-    """Runtime at which a diver has the gas of a step: the own turn is still breathed from the mains [min]."""
+def _gas_taken_min(kit: Kit, route: Route, out: Schedule, diver: str, step: Step | None) -> float:
+    """Runtime at which a diver has the gas of a step: the own turn is still breathed from the mains [min].
+
+    Where two steps are made at one depth the gas of the later one serves for both.
+    """
     if step is None:
         return out.runtime_min
-    taken = next((s.start_min for s in out.segments if s.gas[diver].cylinder == step.breathed[diver]), None)
-    return out.runtime_min if taken is None else taken + kit.dive.settings.switch_min
+    served = {s.breathed[diver] for s in route.steps[route.steps.index(step):] if diver in s.breathed}
+    up_min = bottom_end_min(out) - SAME_TIME_MIN
+    taken = (s.start_min for s in out.segments if s.start_min >= up_min and s.gas[diver].cylinder in served)
+    return next((start_min + kit.dive.settings.switch_min for start_min in taken), out.runtime_min)

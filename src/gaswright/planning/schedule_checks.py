@@ -77,7 +77,8 @@ def pulled_findings(kit: Kit, route: Route, planned: Schedule) -> Iterator[Findi
     for number, step in enumerate(route.steps):
         if not step.pulling:
             continue
-        minutes = minutes_text(max(0.0, planned.tts_min - _tts_without_pull_min(kit, route, number, step)))
+        other_min = _tts_without_pull_min(kit, route, number, step)
+        minutes = "unknown" if other_min is None else minutes_text(max(0.0, planned.tts_min - other_min))
         for cylinder in step.pulling:
             diver = next(d for d, c in step.breathed.items() if c == cylinder)
             yield finding(kit.policy, "team.pulled_shallower", Subject(diver, cylinder, depth_m=step.depth_m),
@@ -85,6 +86,10 @@ def pulled_findings(kit: Kit, route: Route, planned: Schedule) -> Iterator[Findi
                           minutes=minutes)
 
 
-def _tts_without_pull_min(kit: Kit, route: Route, number: int, step: Step) -> float:
+def _tts_without_pull_min(kit: Kit, route: Route, number: int, step: Step) -> float | None:
+    """TTS with the switch where the other cylinders allow it; None if that dive has no schedule [min]."""
     steps = (*route.steps[:number], replace(step, depth_m=step.would_be_m), *route.steps[number + 1 :])
-    return unverified_schedule(request_of(kit, replace(route, steps=steps), kit.dive.levels)).tts_min
+    try:
+        return unverified_schedule(request_of(kit, replace(route, steps=steps), kit.dive.levels)).tts_min
+    except ScheduleImpossible:
+        return None

@@ -132,7 +132,8 @@ def bottom_gas_findings(
     for diver, gas in gases.items():
         if gas.short_at_start_l <= 0.0 and gas.short_l <= 0.0:
             continue
-        worst = min(gas.minimum_l, key=lambda c: contents[c].start_l - gas.minimum_l[c])
+        left = {c: contents[c].start_l - drawn_l(draws.get(c, ()), leave_min) for c in gas.minimum_l}
+        worst = min(left, key=lambda c: (left[c] - gas.minimum_l[c]) / contents[c].volume_l)
         content = contents[worst]
         minimum = _minimum_text(kit, gas, worst)
         if gas.short_at_start_l > 0.0:
@@ -141,10 +142,9 @@ def bottom_gas_findings(
                           short=needed_gas_text(gas.short_at_start_l, kit.dive.units),
                           mend=mends_of(kit, gas, leave_min))
             continue
-        left_l = max(0.0, content.start_l - drawn_l(draws.get(worst, ()), leave_min))
+        left_bar = max(0.0, gauge_bar_with(content, max(0.0, left[worst])) or 0.0)
         yield finding(kit.policy, "supply.minimum_passed", Subject(diver, worst, at_min=leave_min), minimum=minimum,
-                      left=left_pressure_text(max(0.0, gauge_bar_with(content, left_l) or 0.0), kit.dive.units),
-                      mend=mends_of(kit, gas, leave_min))
+                      left=left_pressure_text(left_bar, kit.dive.units), mend=mends_of(kit, gas, leave_min))
 
 
 def _minimum_text(kit: Kit, gas: BottomGas, cylinder: str) -> str:

@@ -59,6 +59,7 @@ def test_everybody_named_breathes_it() -> None:
     """Those who breathe from it are all who are named anywhere, the common owner first."""
     assert merged({"divers": ["d2", "d1"]}, {"divers": ["d2", "d3"]}).divers == ("d2", "d1", "d3")
     assert merged({"divers": ["d2"]}, {"divers": ["d1"]}).divers == ("d1", "d2")
+    assert merged({"divers": []}, {"divers": ["d1"]}).divers == ("d1",)
 
 
 def test_two_serials_match_nothing() -> None:
@@ -75,7 +76,7 @@ def test_correction_of_a_register_fact_takes_trust_away() -> None:
 
 
 @pytest.mark.parametrize("changes", [
-    {"serial": ""}, {"divers": []}, {"divers": [1]}, {"volume_ml": 0}, {"working_centibar": True},
+    {"serial": ""}, {"divers": "d1"}, {"divers": [1]}, {"volume_ml": 0}, {"working_centibar": True},
     {"tested_until": "soon"}, {"role": None}, {"permanent_mark": 21},
 ])
 def test_record_that_cannot_be_read_is_not_in_the_register(changes: dict[str, Any]) -> None:

@@ -24,7 +24,8 @@ from oracles.teams import sixty_metres
 def rates() -> np.ndarray:
     """Rates of exchange, nitrogen then helium."""
     constants = coefficients("C")
-    return np.asarray(math.log(2.0) / np.array(constants.n2_half_min + constants.he_half_min))
+    half_times_min: np.ndarray = np.array(constants.n2_half_min + constants.he_half_min)
+    return math.log(2.0) / half_times_min
 
 
 def integrated(
@@ -35,9 +36,11 @@ def integrated(
 
     def slope(at_min: float, bar: np.ndarray) -> np.ndarray:
         ambient_bar = from_bar + (to_bar - from_bar) * at_min / minutes
-        return rates() * ((ambient_bar - VAPOUR_BAR) * fraction - bar)
+        change: np.ndarray = rates() * ((ambient_bar - VAPOUR_BAR) * fraction - bar)
+        return change
 
-    return np.asarray(solve_ivp(slope, (0.0, minutes), start_bar, rtol=1e-10, atol=1e-12).y[:, -1])
+    end_bar: np.ndarray = solve_ivp(slope, (0.0, minutes), start_bar, rtol=1e-10, atol=1e-12).y[:, -1]
+    return end_bar
 
 
 @pytest.mark.parametrize("seed", range(5))

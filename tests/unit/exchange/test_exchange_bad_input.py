@@ -20,6 +20,7 @@ WRONG = [
     ("o2 below 1 %", "o2 = 18.2", "o2 = 0", ["analysis[1].o2", "allowed are 1 to 100 %"]),
     ("o2 over 100", "o2 = 18.2", "o2 = 180.2", ["analysis[1].o2", "180.2", "allowed are 1 to 100 %"]),
     ("o2 + he over 100", "o2 = 18.2", "o2 = 58.2", ["analysis[1].he", "102.8 %", "at most 100 %"]),
+    ("decimals beyond any analyser", "o2 = 18.2", "o2 = 18.2" + "0" * 40 + "1", ["analysis[1].o2", "two decimals"]),
     ("three decimals", "o2 = 18.2", "o2 = 18.205", ["analysis[1].o2", "18.205", "two decimals"]),
     ("negative depth", "depth = 60", "depth = -60", ["line 82", "level[1].depth", "-60 m", "0.5 to 300 m"]),
     ("depth 0", "depth = 60", "depth = 0", ["level[1].depth", "0.5 to 300 m"]),
@@ -29,7 +30,7 @@ WRONG = [
     ("minus infinity", "minutes = 25", "minutes = -inf", ["level[1].minutes", "not a finite number"]),
     ("a number that overflows", "depth = 60", "depth = 1e999", ["level[1].depth", "not a finite number"]),
     ("a whole number that overflows", "depth = 60", "depth = 1" + "0" * 400, ["level[1].depth", "not a finite"]),
-    ("a number too long to print", "depth = 60", "depth = 0x1" + "0" * 4000, ["level[1].depth", "thousands of digits"]),
+    ("a line too long to read", "depth = 60", "depth = 0x1" + "0" * 4000, ["line 82", "4011 characters", "2000"]),
     ("bool for a number", "depth = 60", "depth = true", ["level[1].depth", "true", "where a number belongs"]),
     ("bool for a percent", "o2 = 18.2", "o2 = true", ["analysis[1].o2", "true", "1 to 100 %"]),
     (
@@ -359,8 +360,51 @@ def test_hostile_toml_is_refused_in_one_sentence(text: str) -> None:
     assert problems_of(text)
 
 
+@pytest.mark.parametrize("text", [
+    "[a" + " " * 1_000_000 + "\n", '"' + "a" * 1_000_000 + '"', "a" + " " * 1_000_000 + "\n[", "a.b" * 200_000,
+    "".join(f"a{n}" + ".b" * 990 + " = 1\n" for n in range(1000)),
+    "\n".join(f"k{n} = 1" for n in range(50_000)),
+    BASE + "".join(f'[[pressure]]\ncylinder = "c{n}"\nby = "x{n}"\nat = 2027-05-14\nbar = -1\n' for n in range(20_000)),
+], ids=["long header", "long text", "long key", "dotted key", "dotted keys", "many keys", "many rows"])
+def test_a_large_hostile_file_is_refused(text: str) -> None:
+    """Up to 2 MiB of anything is refused; what would take minutes to judge is not judged."""
+    assert problems_of(text)
+
+
+def test_more_than_a_thousand_rows_are_refused() -> None:
+    """A table has at most 1000 rows; the sentence says how many there are."""
+    rows = '[[pressure]]\ncylinder = "c1"\nby = "d1"\nat = 2027-05-14T09:00:00\nbar = 100\n' * 1001
+    assert "pressure[1001]: has 1001 rows; allowed are at most 1000" in the_problem(BASE + rows)
+
+
+def test_a_team_cylinder_without_a_planned_diver_is_refused() -> None:
+    """Team means all planned divers, so there must be one."""
+    text = edited(("[[level]]\ndepth = 60\nminutes = 25\n", ""), ('diver = "d1"\nrole', 'diver = "team"\nrole'))
+    assert problems_of(text) == ()
+    nobody = text.replace("rmv_deco = 15", "rmv_deco = 15\nplanned = false")
+    assert "no diver is planned" in the_problem(nobody)
+
+
+def test_problems_of_the_policy_file_come_with_those_of_the_trip(tmp_path: Path) -> None:
+    """Both files are judged in one go."""
+    trip, policy = tmp_path / "pit.toml", tmp_path / "mine.toml"
+    trip.write_text(edited(("depth = 60", "depth = -60")), encoding="utf-8")
+    policy.write_text("end_limit_m = 99\n", encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_trip(trip, policy)
+    assert [problem.where for problem in caught.value.problems] == [
+        "pit.toml, line 82, level[1].depth", "mine.toml, line 1, end_limit_m"
+    ]  # fmt: skip
+    trip.write_text(BASE, encoding="utf-8")
+    with pytest.raises(InputError, match=r"mine\.toml, line 1, end_limit_m"):
+        read_trip(trip, policy)
+
+
 def test_an_empty_file_names_every_missing_table() -> None:
     """An empty file is told which tables it needs."""
+    assert [problem.what for problem in problems_of("")][2:] == [
+        "is missing; write a [[diver]] table", "is missing; write a [[cylinder]] table",
+    ]  # fmt: skip
     places = [problem.where for problem in problems_of("")]
     assert places == ["pit.toml, trip", "pit.toml, place", "pit.toml, diver[1]", "pit.toml, cylinder[1]"]
 

@@ -133,20 +133,24 @@ def test_a_hypoxic_main_cannot_replace_a_lost_gas() -> None:
     assert "m-d1 has too little oxygen at 0 m" in note.text
 
 
-def test_gas_is_not_given_where_it_cannot_be_breathed() -> None:
-    """A richer gas below its depth is no help: oxygen is not given at 21 m to a diver who is out of gas there."""
+def test_gas_is_given_only_where_it_can_be_breathed() -> None:
+    """Much oxygen is no help to a diver who is out of gas below 6 m (a stop), and is given at 6 m (a note)."""
     base = dive(levels=(Level(45.0, 35.0),))
-    mains = (main("m-d1", "d1", (21, 35), volume_l=17.0), main("m-d2", "d2", (21, 35), volume_l=17.0))
-    oxygen = tuple(deco(f"o-{d}", d, (100, 0), volume_l=40.0) for d in ("d1", "d2"))
-    gases = (deco("e-d1", "d1"), deco("e-d2", "d2", target=Mixture(5000)))
-    made = plan(replace(base, cylinders=(*mains, *oxygen, *gases)), POLICY)
-    for f in made.findings:
-        if f.code == "case.diver_alone" and "OXYGEN" in f.text:
-            assert f.subject.at_min is not None
-            schedule = case_of(made, f.subject.case or "").schedule
-            assert schedule is not None
-            depths = [s.from_m for s in schedule.segments if s.end_min > f.subject.at_min]
-            assert max(depths) <= 6.0
+    cylinders = tuple(
+        c for d in ("d1", "d2") for c in (
+            main(f"m-{d}", d, (21, 35), volume_l=19.0), deco(f"e-{d}", d, volume_l=5.0),
+            deco(f"o-{d}", d, (100, 0), volume_l=40.0),
+        )
+    )
+    made = plan(replace(base, cylinders=cylinders), POLICY)
+    judged = {f.subject.case: f for f in made.findings if f.code.startswith("case.")}
+    assert judged["lost e-d1"].code == "case.cannot_finish"
+    deep, empty_min = case_of(made, "lost e-d1"), case_of(made, "lost e-d1").supply["m-d1"].empty_at_min
+    assert deep.schedule is not None
+    assert empty_min is not None
+    assert max(s.from_m for s in deep.schedule.segments if s.end_min > empty_min) > 6.0
+    assert judged["lost o-d1"].code == "case.diver_alone"
+    assert "d2 gives OXYGEN (o-d2)" in judged["lost o-d1"].text
 
 
 def test_cases_of_a_plan_that_runs_out_are_not_judged() -> None:

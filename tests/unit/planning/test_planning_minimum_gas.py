@@ -13,14 +13,14 @@ from gaswright.physics.content import free_litres
 from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import ATM_BAR
 from gaswright.planning.contents import contents_of
-from gaswright.planning.dive import Level, PlanCylinder, Settings, TeamDive, Usable
+from gaswright.planning.dive import Level, PlanCylinder, Role, Settings, TeamDive, Usable
 from gaswright.planning.kit import kit_of
 from gaswright.planning.minimum_gas import minimum_gas_l, need_at, next_common_step
 from gaswright.planning.plan import plan
 from gaswright.planning.request import Route, request_of, route_of
 from gaswright.planning.turn import turn_pressures_bar
 from gaswright.planning.way_out import Moment, moments_of
-from unit.planning.dives import POLICY, dive, diver, main
+from unit.planning.dives import POLICY, cylinder, deco, dive, diver, main
 
 MAINS_MIX = Mixture(2100, 3500)
 
@@ -230,6 +230,23 @@ def test_stops_on_the_way_out_are_counted() -> None:
     deep_stops = sum(s.minutes for s in schedule.segments if s.kind is SegmentKind.STOP and s.from_m > 6.0)
     assert deep_stops > 5.0
     assert max(needs_l(asked, "d1")) > 60.0 * 1.6 * deep_stops
+
+
+def test_a_gas_used_both_ways_counts_only_from_its_switch_on_the_way_up() -> None:
+    """Travel gas that serves the way up too is no gas in hand at depth: minimum gas is that of the same gas as deco."""
+    asked = dive()
+    mains = tuple(c for c in asked.cylinders if c.role is Role.MAIN)
+    both = tuple(cylinder(f"t-{d.id}", d.id, Role.TRAVEL, (50, 0), switch_depth_m=15.0) for d in asked.divers)
+    gases = tuple(deco(f"e-{d.id}", d.id, switch_depth_m=15.0) for d in asked.divers)
+    travelled = max(needs_l(replace(asked, cylinders=(*mains, *both)), "d1"))
+    close(travelled, max(needs_l(replace(asked, cylinders=(*mains, *gases)), "d1")), within=0.05 * travelled)
+
+
+def test_two_steps_at_one_depth_are_one_gas_in_hand() -> None:
+    """With 50 % and 80 % both taken on leaving 9 m, minimum gas ends at that switch, not at the surface."""
+    asked = dive(levels=(Level(9.0, 30.0),))
+    more = replace(asked, cylinders=(*asked.cylinders, *(deco(f"f-{d.id}", d.id, (80, 0)) for d in asked.divers)))
+    close(max(needs_l(more, "d1")), max(needs_l(asked, "d1")), within=1e-9)
 
 
 def test_a_team_of_one_is_counted_twice() -> None:

@@ -1,0 +1,1 @@
+"""How the tables of the book came about; run from `upgrade`, never by hand."""
