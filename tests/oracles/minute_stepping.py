@@ -1,6 +1,6 @@
 """A naive scheduler for tests only: the documented rules, one unit at a time, nothing clever.
 
-Written from docs/decompression.md, not from the kernel. At every unit of every halt it tries the step to the next
+Written from the rules that docs/decompression.md states, not from the kernel, not from the kernel. At every unit of every halt it tries the step to the next
 depth for every diver in turn. It knows no tables, no rows and no leader.
 """
 

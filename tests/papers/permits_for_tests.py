@@ -68,7 +68,7 @@ def sheet_permit_for_tests(
                            152.6 if c.role is Role.MAIN else None) for c in cylinders}
     case = Case("planned", (), 0.0, 0.0, completed=True, schedule=schedule, oxygen={}, supply=supply)
     plan = Plan(Basis.TARGET if plan_only else Basis.ANALYSED, _team_gases(people, metre), (case,), 27.4,
-                (note,) if low_note else ())
+                (note,) if low_note else (), printed=schedule)
     mods = {c.id: {Role.MAIN: MOD_MAIN}.get(c.role, MOD_50 if "50" in c.id else MOD_OXYGEN) for c in cylinders}
     return SheetPermit(
         trip_name="Hollow Mill quarry", day=DAY, divers=people, dive=dive, plan=plan,

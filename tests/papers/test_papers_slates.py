@@ -167,7 +167,7 @@ def test_a_switch_to_a_cylinder_whose_gas_is_unknown_shows_no_number() -> None:
 def test_a_plan_without_a_schedule_has_no_slate() -> None:
     """Nothing is printed where there is nothing to follow."""
     permit = sheet_permit_for_tests()
-    plan = replace(permit.plan, cases=(replace(permit.plan.planned, schedule=None),))
+    plan = replace(permit.plan, cases=(replace(permit.plan.planned, schedule=None),), printed=None)
     with pytest.raises(Refused, match="no schedule"):
         slate_pdf(replace(permit, plan=plan), "d0")
 

@@ -1,4 +1,4 @@
-"""Drafts become facts: keys, numbers, times of recording, the chain, and the rows of their streams, in one transaction."""
+"""Drafts become facts: keys, numbers, the chain, and the rows of their streams, in one transaction."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from gaswright.custody.fact import Fact, FactId, Value
 from gaswright.errors import InputError
 
-__all__ = ["KEY_PART", "Draft", "check_draft", "check_key", "numbered", "numbered_key"]
+__all__ = ["KEY_PART", "Draft", "check_draft", "check_key", "is_line", "numbered", "numbered_key"]
 
 KEY_PART = "#"  # between a key and the place of a fact in its request; also "#1": the first draft of the same request
 LONGEST_NAME = 200  # letters of a stream, a person id, an act, a key
@@ -86,6 +86,15 @@ def check_key(key: str) -> None:
     _check_name("key", key)
     if not key or KEY_PART in key:
         raise InputError(f"{key!r} is no key; give 32 random hexadecimal digits, without {KEY_PART!r}")
+
+
+def is_line(value: str) -> bool:
+    """True if a name is one line of a length that is kept.
+
+    Args:
+        value: of a stream, a person id, an act, a key.
+    """
+    return len(value) <= LONGEST_NAME + 10 and _LINE.fullmatch(value) is not None
 
 
 def _check_name(name: str, value: str) -> None:

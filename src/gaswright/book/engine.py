@@ -4,14 +4,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from sqlite3 import Connection as SqliteConnection
+from sqlite3 import Error as SqliteError
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
-from sqlalchemy.exc import ArgumentError, DatabaseError, DBAPIError, NoSuchModuleError
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 
 from gaswright.book.errors import BookDamaged, BookUnavailable
 from gaswright.errors import GaswrightError, InputError
 
-__all__ = ["BUSY_S", "engine_of", "file_of", "in_words", "reading", "writing"]
+__all__ = ["BUSY_S", "engine_of", "file_of", "in_words", "reading", "vacuumed_into", "writing"]
 
 BUSY_S = 30.0
 _LOCK = 0x6A5717  # the advisory lock under which numbers are taken in PostgreSQL; any fixed number
@@ -135,6 +136,25 @@ def writing(engine: Engine) -> Iterator[Connection]:
             yield connection
 
 
+def vacuumed_into(engine: Engine, target: Path) -> None:
+    """Nothing; the target holds one state of an SQLite book afterwards, without what was erased.
+
+    Args:
+        engine: of the book.
+        target: an empty file.
+
+    Raises:
+        BookUnavailable: the book cannot be read or the target not be written.
+    """
+    raw = engine.raw_connection()
+    try:
+        raw.cursor().execute("VACUUM INTO ?", (str(target),))
+    except SqliteError as error:
+        raise _said(engine, str(error)) from error
+    finally:
+        raw.close()
+
+
 @contextmanager
 def in_words(engine: Engine) -> Iterator[None]:
     """Nothing; inside it the store's own errors become ours, in one sentence.
@@ -151,18 +171,16 @@ def in_words(engine: Engine) -> Iterator[None]:
     except GaswrightError:
         raise
     except DBAPIError as error:
-        raise _said(engine, error) from error
+        raise _said(engine, str(error.orig)) from error
 
 
-def _said(engine: Engine, error: DBAPIError) -> GaswrightError:
+def _said(engine: Engine, said: str) -> GaswrightError:
     where = engine.url.database if engine.dialect.name == "sqlite" else engine.url.render_as_string(hide_password=True)
-    words = str(error.orig).strip().splitlines()[0] if str(error.orig).strip() else type(error.orig).__name__
+    words = (said.strip() or "no reason given").splitlines()[0]
     for sign, mend in _SIGNS.items():
         if sign in words:
             return BookUnavailable(f"the book {where} cannot be used: {mend} ({words}); nothing was recorded")
-    damaged = isinstance(error, DatabaseError) and ("malformed" in words or "not a database" in words
-                                                    or words.startswith("book:"))
-    if damaged:
+    if "malformed" in words or "not a database" in words or words.startswith("book:"):
         return BookDamaged(f"the book {where} is damaged or was written by force: {words}; nothing was recorded; "
                            "run verify, restore the latest verified backup")
     return BookUnavailable(f"the book {where} cannot be used: {words}; nothing was recorded")

@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import TypeVar
+from typing import Self, TypeVar
 
 from sqlalchemy import Connection, Engine
 
@@ -255,7 +255,7 @@ class Book:
         """Nothing; every connection is shut."""
         self.engine.dispose()
 
-    def __enter__(self) -> "Book":
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:

@@ -51,8 +51,8 @@ def claim(origin: str, place: str, number: int, folder: Path) -> None:
             os.fsync(file.fileno())
         Path(name).replace(folder / origin)
     except OSError as error:
-        raise BookUnavailable(f"the list of origins in {folder} cannot be written ({error.strerror}); without it a copy "
-                              "of the book could not be told from the book itself") from error
+        raise BookUnavailable(f"the list of origins in {folder} cannot be written ({error.strerror}); without it a "
+                              "copy of the book could not be told from the book itself") from error
 
 
 def may_write(origin: str, place: str, number: int, folder: Path) -> bool:

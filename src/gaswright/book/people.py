@@ -148,8 +148,9 @@ def marked(connection: Connection, marks: Sequence[str]) -> None:
         connection.execute(insert(erased), [{"mark": mark} for mark in sorted(new)])
     for mark in sorted(new):
         kind, _, name = mark.partition("/")
-        gone = {"person": delete(people).where(people.c.person == name), "note": delete(notes).where(notes.c.hash == name),
-                "name": delete(people).where(people.c.hash == name)}
+        gone = {"person": delete(people).where(people.c.person == name),
+                "name": delete(people).where(people.c.hash == name),
+                "note": delete(notes).where(notes.c.hash == name)}
         if kind in gone:
             connection.execute(gone[kind])
 

@@ -13,8 +13,9 @@ from gaswright.custody.fact import Fact, FactId
 from gaswright.errors import InputError
 
 __all__ = [
-    "FIRST", "Link", "begun_origin", "fact_row", "facts_of_shared_keys", "facts_of_stream", "head_of", "heads_of", "inserted", "known_origins",
-    "latest_recorded_text", "own_origin", "page", "read_fact", "stream_count", "stream_names", "texts_of_key",
+    "FIRST", "Link", "begun_origin", "fact_row", "facts_of_shared_keys", "facts_of_stream", "hashes_between",
+    "head_of", "heads_of", "inserted", "known_origins", "latest_recorded_text", "own_origin", "page", "read_fact",
+    "stream_count", "stream_names", "texts_between", "texts_of_key",
 ]
 
 FIRST = ("", 0)  # before every fact, in the order of pages
@@ -128,6 +129,19 @@ def facts_of_shared_keys(connection: Connection) -> tuple[Fact, ...]:
     wanted = (select(facts.c.origin, facts.c.number, facts.c.text).where(facts.c.key.in_(shared))
               .order_by(facts.c.origin, facts.c.number))
     return tuple(read_fact(f"{origin}-{number}", text) for origin, number, text in connection.execute(wanted))
+
+
+def hashes_between(connection: Connection, origin: str, low: int, high: int) -> dict[int, str]:
+    """Number to hash of the facts of an origin that are here, both ends counted."""
+    wanted = select(facts.c.number, facts.c.hash).where(facts.c.origin == origin, facts.c.number.between(low, high))
+    return {int(number): str(hash_) for number, hash_ in connection.execute(wanted)}
+
+
+def texts_between(connection: Connection, origin: str, low: int, high: int) -> list[str]:
+    """The texts of the facts of an origin, both ends counted, by number."""
+    wanted = (select(facts.c.text).where(facts.c.origin == origin, facts.c.number.between(low, high))
+              .order_by(facts.c.number))
+    return [str(text) for text in connection.execute(wanted).scalars()]
 
 
 def page(connection: Connection, after: tuple[str, int], size: int) -> list[tuple[str, int, str]]:

@@ -17,11 +17,14 @@ from gaswright.book.errors import BookUnavailable, ReadOnlyBook
 from gaswright.book.handle import Book
 from gaswright.book.machine import claim, drawn_origin, may_write, origins_folder
 from gaswright.book.rows import begun_origin, head_of, own_origin
-from gaswright.book.schema import book, streams
+from gaswright.book.schema import REVISIONS, book, streams
 from gaswright.book.upgrade import is_newer, is_older, migrate, revision_of
 from gaswright.errors import InputError
 
-__all__ = ["Book", "adopt", "create_book", "left_the_book", "make_tables", "new_origin", "open_book"]
+__all__ = [
+    "Book", "adopt", "claimed_place", "create_book", "durable", "engine", "left_the_book", "make_tables", "new_file",
+    "new_origin", "open_book", "place_of",
+]
 
 
 def create_book(url: str, *, origin: str | None = None, now: datetime, origins: Path | None = None) -> str:
@@ -43,31 +46,38 @@ def create_book(url: str, *, origin: str | None = None, now: datetime, origins: 
 
     def fill(connection: Connection) -> None:
         make_tables(connection)
-        begun_origin(connection, letters, _place(connection), made)
+        begun_origin(connection, letters, place_of(connection), made)
 
     path = file_of(url)
     if path is None:
-        with _engine(url) as engine, writing(engine) as connection:
+        with _filling(url) as connection:
             fill(connection)
     else:
-        with new_file(path) as unfinished, _engine(f"sqlite:///{unfinished}") as engine, writing(engine) as connection:
+        with new_file(path) as unfinished, _filling(f"sqlite:///{unfinished}") as connection:
             fill(connection)
-    claim(letters, _claimed_place(url), 0, origins or origins_folder())
+    claim(letters, claimed_place(url), 0, origins or origins_folder())
     return letters
 
 
-def make_tables(connection: Connection) -> None:
+@contextmanager
+def _filling(url: str) -> Iterator[Connection]:
+    with engine(url) as made, writing(made) as connection:
+        yield connection
+
+
+def make_tables(connection: Connection, to: str = REVISIONS[-1]) -> None:
     """Nothing; an empty book stands in the store afterwards.
 
     Args:
         connection: in a writing transaction.
+        to: schema.
 
     Raises:
         InputError: the store holds a book already.
     """
     if revision_of(connection) is not None:
         raise InputError("there is a book in this database already; open it, or name another one")
-    migrate(connection)
+    migrate(connection, to)
 
 
 @contextmanager
@@ -171,7 +181,7 @@ def open_book(
 
 
 def _revision(url: str, busy_s: float) -> str:
-    with _engine(url, read_only=True, busy_s=busy_s) as engine, reading(engine) as connection:
+    with engine(url, read_only=True, busy_s=busy_s) as made_engine, reading(made_engine) as connection:
         revision = revision_of(connection)
     if revision is None:
         raise InputError("there is no book in this database; make one with book init, or name the right one")
@@ -199,7 +209,7 @@ def _upgraded(old: Book, revision: str, now: datetime, backups: Path | None) -> 
 def _own(opened: Book, now: datetime) -> Book:
     """The book under an origin that no other copy of it writes."""
     with reading(opened.engine) as connection:
-        origin, place = own_origin(connection), _place(connection)
+        origin, place = own_origin(connection), place_of(connection)
         stored = str(connection.execute(select(book.c.place)).scalar_one())
         number, _ = head_of(connection, origin)
     if file_of(opened.url) is None:
@@ -207,7 +217,7 @@ def _own(opened: Book, now: datetime) -> Book:
             return opened
         reason = f"the database was restored from a dump or copied, and may not write as {origin}; run book adopt"
         return replace(opened, read_only_because=reason)
-    if may_write(origin, _claimed_place(opened.url), number, opened.origins):
+    if may_write(origin, claimed_place(opened.url), number, opened.origins):
         return opened
     fresh = new_origin(opened, now)
     notice = (f"this file is a copy of, or older than, the book that writes as {origin}; "
@@ -226,9 +236,9 @@ def new_origin(opened: Book, now: datetime) -> str:
         BookUnavailable: the store or the list of origins cannot be written.
     """
     fresh = drawn_origin()
-    claim(fresh, _claimed_place(opened.url), 0, opened.origins)
+    claim(fresh, claimed_place(opened.url), 0, opened.origins)
     with opened.write() as connection:
-        begun_origin(connection, fresh, _place(connection), time_text(now))
+        begun_origin(connection, fresh, place_of(connection), time_text(now))
     return fresh
 
 
@@ -262,7 +272,7 @@ def left_the_book(opened: Book) -> None:
         with reading(opened.engine) as connection:
             origin = own_origin(connection)
             number, _ = head_of(connection, origin)
-        claim(origin, _claimed_place(opened.url), number, opened.origins)
+        claim(origin, claimed_place(opened.url), number, opened.origins)
 
 
 def _folded_anew(opened: Book) -> Book:
@@ -275,13 +285,22 @@ def _folded_anew(opened: Book) -> Book:
     return opened
 
 
-def _claimed_place(url: str) -> str:
+def claimed_place(url: str) -> str:
+    """Where a book is, as this machine's list of origins has it.
+
+    Args:
+        url: of the book.
+    """
     path = file_of(url)
     return "server" if path is None else str(path.resolve())
 
 
-def _place(connection: Connection) -> str:
-    """Where the tables are: changes when a dump is restored. An SQLite file does not know where it is."""
+def place_of(connection: Connection) -> str:
+    """Where the tables are: changes when a dump is restored. An SQLite file does not know where it is.
+
+    Args:
+        connection: to the store.
+    """
     if connection.dialect.name == "sqlite":
         return "file"
     found = connection.execute(text(
@@ -291,10 +310,17 @@ def _place(connection: Connection) -> str:
 
 
 @contextmanager
-def _engine(url: str, *, read_only: bool = False, busy_s: float = BUSY_S) -> Iterator[Engine]:
-    engine = engine_of(url, read_only=read_only, busy_s=busy_s)
+def engine(url: str, *, read_only: bool = False, busy_s: float = BUSY_S) -> Iterator[Engine]:
+    """The engine of a book, its connections shut at the end.
+
+    Args:
+        url: of the book.
+        read_only: the store itself refuses to write.
+        busy_s: how long to wait for another writer [s].
+    """
+    made = engine_of(url, read_only=read_only, busy_s=busy_s)
     try:
-        with in_words(engine):
-            yield engine
+        with in_words(made):
+            yield made
     finally:
-        engine.dispose()
+        made.dispose()

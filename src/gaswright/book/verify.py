@@ -105,11 +105,13 @@ def _store(connection: Connection) -> Iterator[str]:
         wanted = ("SELECT tgname FROM pg_trigger WHERE tgrelid = 'facts'::regclass AND NOT tgisinternal "
                   "AND tgenabled = 'O'")
     there = set(connection.execute(text(wanted)).scalars())
-    yield from (f"the trigger {name} is missing: facts could have been changed" for name in TRIGGERS if name not in there)
+    missing = (name for name in TRIGGERS if name not in there)
+    yield from (f"the trigger {name} is missing: facts could have been changed" for name in missing)
 
 
 def _origins(connection: Connection) -> Iterator[str]:
-    known = {str(origin): str(hash_) for origin, hash_ in connection.execute(select(origins.c.origin, origins.c.first_hash))}
+    found = connection.execute(select(origins.c.origin, origins.c.first_hash))
+    known = {str(origin): str(hash_) for origin, hash_ in found}
     for origin, hash_ in known.items():
         if not ORIGIN.fullmatch(origin) or hash_ != first_hash(origin):
             yield f"origin {origin}: its first hash is wrong"

@@ -34,7 +34,7 @@ def print_plan(console: Console, day: Day, plan: Plan) -> None:
     console.print(_verdict_of_plan(plan), highlight=False)
     print_findings(console, day, plan.findings)
     if plan.planned.schedule is not None:
-        console.print(_schedule_table(day.dive, plan.planned))
+        console.print(_schedule_table(day.dive, plan))
         console.print(_supply_table(day.dive, plan.planned))
         console.print(_oxygen_table(day.dive, plan.planned))
     console.print(_case_table(plan))
@@ -115,9 +115,9 @@ def _table(*columns: str, title: str) -> Table:
     return table
 
 
-def _schedule_table(dive: TeamDive, case: Case) -> Table:
+def _schedule_table(dive: TeamDive, plan: Plan) -> Table:
     table = _table("Leave at", "Depth", "There", *(diver.name for diver in dive.divers), title="Schedule")
-    for row in rows_of(dive, case):
+    for row in rows_of(dive, plan.printed or plan.planned.schedule):
         table.add_row(*row)
     return table
 

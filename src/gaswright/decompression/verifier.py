@@ -48,17 +48,21 @@ class Replay:
     tissues: Mapping[str, Tissues]
 
 
-def replay(request: ScheduleRequest, segments: Sequence[Segment]) -> Replay:
+def replay(
+    request: ScheduleRequest, segments: Sequence[Segment], *, anchor_m: Mapping[str, float] | None = None
+) -> Replay:
     """What a separate walk through the segments finds.
 
     Args:
         request: the dive that was asked for.
         segments: from the surface to the surface.
+        anchor_m: diver id to an anchor that is given, for segments that follow a schedule with longer halts; None:
+            the walk finds the anchors by the rule [m].
     """
     broken = tuple(broken_structure(request, segments))
     if broken:
         return Replay((), broken, {}, {})
-    walk = _Walk(request)
+    walk = _Walk(request, anchor_m)
     up_from_min = walk.levels(segments)
     walk.way_up([segment for segment in segments if segment.start_min >= up_from_min - SAME_MIN])
     return Replay(
@@ -70,8 +74,9 @@ def replay(request: ScheduleRequest, segments: Sequence[Segment]) -> Replay:
 class _Walk:
     """The state of one replay."""
 
-    def __init__(self, request: ScheduleRequest) -> None:
+    def __init__(self, request: ScheduleRequest, anchor_m: Mapping[str, float] | None) -> None:
         self.request = request
+        self.given = anchor_m is not None
         rates = Rates(coefficients(request.coefficient_set))
         rest_bar = (request.place.saturated_bar - VAPOUR_BAR) * AIR.n2
         rest = Tissues((rest_bar,) * len(rates.rows), (0.0,) * len(rates.rows))
@@ -79,7 +84,7 @@ class _Walk:
         self.bodies = {
             diver: Body(rates, at_start[diver].n2_bar, at_start[diver].he_bar) for diver in request.divers
         }
-        self.anchor_m = dict.fromkeys(request.divers, 0.0)
+        self.anchor_m = dict(anchor_m or dict.fromkeys(request.divers, 0.0))
         self.turns = Turns(request.switch_min, {diver: request.start_gas[diver] for diver in request.divers})
         self.slow = False
         self.worst: dict[tuple[float, str], GradientUse] = {}
@@ -258,7 +263,7 @@ class _Walk:
 
     def _ask(self, unit: int, units: int, node_m: float, next_m: float, gas: Mapping[str, Breath]) -> None:
         """Nothing; may the team leave now? Who is refused by GF low is anchored; a refusal begins the slow speeds."""
-        if not self._asking() or not self._refused(node_m, next_m, gas) or self.slow:
+        if self.given or not self._asking() or not self._refused(node_m, next_m, gas) or self.slow:
             return
         self.slow = True
         if unit > 0 or units == 0:

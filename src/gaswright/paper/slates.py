@@ -82,7 +82,7 @@ def made_at(permit: SheetPermit) -> datetime:
 
 
 def planned_schedule(permit: SheetPermit) -> Schedule:
-    """The schedule of the planned case.
+    """The schedule of the planned case as it is printed: every halt left on a whole minute, replayed as such.
 
     Args:
         permit: leave to print the team's sheets.
@@ -90,9 +90,9 @@ def planned_schedule(permit: SheetPermit) -> Schedule:
     Raises:
         Refused: there is none.
     """
-    schedule = permit.plan.planned.schedule
+    schedule = permit.plan.printed
     if schedule is None or not schedule.segments:
-        raise Refused("the plan has no schedule: no slate can be printed; see the findings of the plan")
+        raise Refused("no schedule in whole minutes passes the replay: no slate is printed; see the plan's findings")
     return schedule
 
 

@@ -305,6 +305,8 @@ class Plan:
         cases: the first is "planned".
         latest_leave_min: runtime at which the bottom must be left at the latest in the planned case [min].
         findings: every judgement of planning.
+        printed: the planned schedule with every halt left on a whole minute, replayed: what slates say; None where
+            there is none.
     """
 
     basis: Basis
@@ -312,6 +314,7 @@ class Plan:
     cases: tuple[Case, ...]
     latest_leave_min: float
     findings: tuple[Finding, ...]
+    printed: Schedule | None = None
 
     @property
     def planned(self) -> Case:

@@ -17,7 +17,8 @@ from gaswright.planning.kit import BREATHED_ROLES, Kit, kit_of
 from gaswright.planning.minimum_gas import Need, need_at
 from gaswright.planning.oxygen_checks import beyond_table_findings, oxygen_findings
 from gaswright.planning.people_checks import people_findings
-from gaswright.planning.request import Route, route_of
+from gaswright.planning.printed import printed_schedule
+from gaswright.planning.request import Route, request_of, route_of
 from gaswright.planning.schedule_checks import no_gas_findings, pulled_findings, refusal_finding
 from gaswright.planning.supply_checks import bottom_gas_findings, supply_findings
 from gaswright.planning.travel import NoOverlap
@@ -137,7 +138,8 @@ def _with_schedule(
         *_beyond_findings(planned, worked[1:]), *people_findings(kit, planned.uses), *_basis_findings(kit, targets),
     )
     return Plan(Basis.TARGET if targets else Basis.ANALYSED, route.team_gases, tuple(one.case for one in worked),
-                _latest_leave_min(bottom.gases, schedule), findings)
+                _latest_leave_min(bottom.gases, schedule), findings,
+                printed_schedule(request_of(kit, route, kit.dive.levels), schedule))
 
 
 def _bottom(kit: Kit, contents: Mapping[str, Content], route: Route, schedule: Schedule) -> Bottom:

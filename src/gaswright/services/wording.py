@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from gaswright.decompression.request import Schedule
 from gaswright.findings import Finding
 from gaswright.paper.slate_rows import SlateRow, slate_lines
 from gaswright.planning.dive import Basis, Case, PlanCylinder, TeamDive, UnitSystem
@@ -56,18 +57,18 @@ def pressure(gauge_bar: float | None, units: UnitSystem, rounding: str) -> str:
     return "-" if gauge_bar is None else pressure_text(gauge_bar, units.value, rounding)
 
 
-def rows_of(dive: TeamDive, case: Case) -> Sequence[Sequence[str]]:
+def rows_of(dive: TeamDive, made: Schedule | None) -> Sequence[Sequence[str]]:
     """Rows of the schedule: leave at, depth, minutes there, and what each diver breathes.
 
     Args:
         dive: as planned.
-        case: with a schedule.
+        made: its schedule, None: there is none.
     """
-    if case.schedule is None:
+    if made is None:
         return ()
     cylinders = {cylinder.id: cylinder for cylinder in dive.cylinders}
     by_diver = [
-        [line for line in slate_lines(case.schedule, diver.id, dive.settings) if isinstance(line, SlateRow)]
+        [line for line in slate_lines(made, diver.id, dive.settings) if isinstance(line, SlateRow)]
         for diver in dive.divers
     ]
     return [

@@ -279,3 +279,14 @@ def test_counter_diffusion_above_the_limit_is_not_passed_on() -> None:
     with pytest.raises(Unverified) as caught:
         schedule(sixty_metres(start_gas=air, changes=(), levels=levels, gf_low=0.2))
     assert any("ceiling" in sentence for sentence in caught.value.violations)
+
+
+def test_a_wait_for_another_diver_is_no_refusal() -> None:
+    """At 12 m d2 would be refused on arrival, but d1 holds the team there anyway; when d1 is clear, so is d2."""
+    gas = {"d1": Breath("d1-main", 0.21, 0.0), "d2": Breath("d2-main", 0.32, 0.0)}
+    request = sixty_metres(2, start_gas=gas, changes=(), levels=(ProfileLevel(39.0, 30.0),))
+    alone = replace(request, divers=("d2",), start_gas={"d2": gas["d2"]})
+    made = schedule(request)
+    assert made.anchor_m == {"d1": 18.0, "d2": 9.0}
+    assert stop_minutes(request, made)[12.0] > 0.0
+    assert schedule(alone).anchor_m["d2"] > 0.0
