@@ -6,7 +6,7 @@ from pathlib import Path
 
 from gaswright.clearance.leave import label_mods, label_permit, sheet_permit
 from gaswright.clearance.permits import LabelPermit, SheetPermit
-from gaswright.errors import InputError
+from gaswright.errors import InputError, Refused
 from gaswright.findings import Finding
 from gaswright.planning.dive import Diver
 from gaswright.services.checking import Checked
@@ -96,7 +96,7 @@ def papers_of(checked: Checked, kinds: Sequence[str] = PAPER_KINDS, *, stock: st
     Args:
         checked: a day judged.
         kinds: of "labels", "slates", "cards".
-        stock: "a4" or "letter"; slates are A6.
+        stock: "a4" or "letter"; slates are A6, or A5 where the rows need it.
 
     Raises:
         InputError: an unknown kind of paper, or a name that the font cannot show.
@@ -142,8 +142,16 @@ def _slates(checked: Checked, stock: str) -> Papers:
     if not isinstance(leave, SheetPermit):
         return Papers({}, {}, {}, (Withheld("slates", "team", leave or ()),))
     names = {f"slate-{diver.id}.pdf": diver.id for diver in leave.divers}
-    sheets = {name: slate_pdf(leave, diver) for name, diver in names.items()}
+    sheets = {name: _slate(slate_pdf, leave, diver) for name, diver in names.items()}
     return Papers(sheets, dict.fromkeys(names, "slates"), dict.fromkeys(names, (leave.sheet_code,)), ())
+
+
+def _slate(slate_pdf: Callable[[SheetPermit, str, str], bytes], leave: SheetPermit, diver: str) -> bytes:
+    """A slate on A6; on A5 where its rows do not fit."""
+    try:
+        return slate_pdf(leave, diver, "a6")
+    except Refused:
+        return slate_pdf(leave, diver, "a5")
 
 
 def _cards(checked: Checked, stock: str) -> Papers:
