@@ -1,6 +1,7 @@
 """Permits: the only way to a label, a slate or a card. Paper's functions take these types and nothing else."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from gaswright.analysis.reading import Reading
@@ -32,6 +33,9 @@ class LabelPermit:
         planned: True if a plan uses this gas (a buddy label may be printed).
         sheet_code: a few characters that identify the record this came from.
         policy_version: of the policy.
+        minimum_m: shallowest depth at which it may be breathed, whole metres up; 0: the surface [m].
+        minimum_ft: the same in whole feet up; 0: the surface [ft].
+        pressure_units: how its divers read pressures; None: as the team.
     """
 
     cylinder: str
@@ -49,6 +53,9 @@ class LabelPermit:
     planned: bool
     sheet_code: str
     policy_version: str
+    minimum_m: int = 0
+    minimum_ft: int = 0
+    pressure_units: UnitSystem | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +76,7 @@ class SheetPermit:
         go: True if the team is clear.
         sheet_code: a few characters that identify the record this came from.
         policy_version: of the policy.
+        minimums: cylinder id to minimum depth in whole metres and feet, only gases that have one.
     """
 
     trip_name: str
@@ -82,3 +90,4 @@ class SheetPermit:
     go: bool
     sheet_code: str
     policy_version: str
+    minimums: Mapping[str, tuple[int, int]] = field(default_factory=dict)
