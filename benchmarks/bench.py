@@ -6,6 +6,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from importlib import import_module
 from importlib.resources import files
 from pathlib import Path
 
@@ -31,22 +32,28 @@ def process(*arguments: str) -> Callable[[], object]:
     return lambda: subprocess.run(arguments, check=False, capture_output=True)
 
 
-def main() -> None:
-    """Print every measure as a line, then all of them as JSON."""
-    from bench_schedule import measure as schedules  # noqa: PLC0415  the path is set above
-
+def processes() -> dict[str, float]:
+    """Whole processes, in seconds and as multiples of a Python that does nothing."""
     trip = str(files("gaswright").joinpath("data/demo/quarry-day.toml"))
     nothing_s = median_s(process(sys.executable, "-c", "pass"), 9)
-    found: dict[str, float] = {
-        "python_start_s": nothing_s,
+    found = {
         "gas_process_s": median_s(process(*PROGRAM, "gas", "18/45", "--depth", "60"), 9),
         "plan_demo_process_s": median_s(process(*PROGRAM, "plan", trip, "--json"), 5),
         "check_demo_process_s": median_s(process(*PROGRAM, "check", trip, "--now", "2027-05-15T09:00:00"), 5),
     }
-    found |= {f"{name[:-2]}_per_python_start": value / nothing_s for name, value in list(found.items())[1:]}
-    found |= schedules()
+    ratios = {f"{name[:-2]}_per_python_start": value / nothing_s for name, value in found.items()}
+    return {"python_start_s": nothing_s} | found | ratios
+
+
+def main() -> None:
+    """Print every measure as a line, then all of them as JSON; a name on the command line runs that part alone."""
+    parts = [path.stem for path in sorted((ROOT / "benchmarks").glob("bench_*.py"))]
+    wanted = [f"bench_{name}" for name in sys.argv[1:]]
+    found = {} if wanted else processes()
+    for part in wanted or parts:
+        found |= import_module(part).measure()
     for name, value in found.items():
-        print(f"{name:44} {value:10.4f}")
+        print(f"{name:52} {value:14.4f}")
     print(json.dumps(found))
 
 

@@ -13,7 +13,6 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 from book_days import NOW, POLICY, ZONE, draft, filled_in_bulk, made, put
-
 from gaswright.book.folding import custody_folding, standings
 from gaswright.book.handle import Book
 from gaswright.book.merge import export_bundle, merge_bundle

@@ -98,7 +98,8 @@ def _one_day(head: tuple[FactId, ...]) -> list[tuple[Kind, tuple[FactId, ...], s
         "typed": {"o2": "18.2", "he": "44.6"},
     }
     return [
-        (Kind.FILLED, head, "", {"gauge_centibar": 23000, "target_o2_e4": 1800, "target_he_e4": 4500, "implied": False}),
+        (Kind.FILLED, head, "",
+         {"gauge_centibar": 23000, "target_o2_e4": 1800, "target_he_e4": 4500, "implied": False}),
         (Kind.ANALYSED, (), "fill", reading), (Kind.ACCEPTED, (), "analysis", {}),
         (Kind.LABEL_APPLIED, (), "analysis", {"serial_read": "4711"}),
         (Kind.PRESSURE_READ, (), "", {"gauge_centibar": 9000}), (Kind.LABELS_REMOVED, (), "", {}),

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import psycopg
 import pytest
+from psycopg.sql import SQL, Identifier
 
 __all__ = ["database", "server"]
 
@@ -29,6 +30,7 @@ def server() -> Iterator[str]:
     programs = _programs()
     if programs is None:
         _absent("Debian's postgresql is not installed and TEST_PG_URL is not set")
+        return
     folder = Path(tempfile.mkdtemp(prefix="gw-pg-"))
     try:
         yield from _running(programs, folder)
@@ -78,10 +80,10 @@ def database(address: str, name: str = "") -> Iterator[str]:
     fresh = name or f"t{os.getpid()}_{time.monotonic_ns()}"
     plain = address.replace("postgresql+psycopg://", "postgresql://")
     with psycopg.connect(plain, autocommit=True) as connection:
-        connection.execute(f'CREATE DATABASE "{fresh}"')  # type: ignore[call-overload]  a name of our own making
+        connection.execute(SQL("CREATE DATABASE {}").format(Identifier(fresh)))
     before, _, after = address.rpartition("/postgres")
     try:
         yield f"{before}/{fresh}{after}"
     finally:
         with psycopg.connect(plain, autocommit=True) as connection:
-            connection.execute(f'DROP DATABASE "{fresh}" WITH (FORCE)')  # type: ignore[call-overload]  the same
+            connection.execute(SQL("DROP DATABASE {} WITH (FORCE)").format(Identifier(fresh)))

@@ -39,6 +39,11 @@ class Policy:
     cns_note_percent: float
     cns_ask_percent: float
     oxygen_period_min: float
+    oxygen_break_min: float
+    oxygen_interval_min: float
+    fly_after_h: float
+    fly_after_deco_h: float
+    cabin_bar: float
     deco_reserve_factor: float
     stage_reserve_bar: float
     minimum_gas_divers: float
@@ -58,6 +63,7 @@ class Policy:
     sheet_stop_min: float
     sheet_tts_min: float
     sheet_bar: float
+    evening_analysis: float = 0.0
     loosened: tuple[str, ...] = field(default=())
 
     def rule(self, name: str) -> Rule:

@@ -1,7 +1,7 @@
 """A naive scheduler for tests only: the documented rules, one unit at a time, nothing clever.
 
-Written from the rules that docs/decompression.md states, not from the kernel, not from the kernel. At every unit of every halt it tries the step to the next
-depth for every diver in turn. It knows no tables, no rows and no leader.
+Written from the rules that docs/decompression.md states, not from the kernel. At every unit of every halt it tries the
+step to the next depth for every diver in turn. It knows no tables, no rows and no leader.
 """
 
 import csv
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 
-from gaswright.decompression.request import Breath, Direction, ScheduleRequest
+from gaswright.decompression.request import Breath, BreathingCycle, Direction, ScheduleRequest
 from published_checks import OUTSIDE
 
 __all__ = ["Answer", "Tissue", "answer", "stayed", "travelled"]
@@ -90,6 +90,8 @@ class Dive:
         self.anchor_m = dict.fromkeys(request.divers, 0.0)
         self.slow = False
         self.min = 0.0
+        self.cycle: BreathingCycle | None = None
+        self.cycle_units = 0
 
     def bar(self, depth_m: float) -> float:
         """Ambient pressure."""
@@ -200,6 +202,23 @@ class Dive:
         self.wait(depth_m, whole_min - count * request.switch_min)
         return whole_min
 
+    def breathe_cycle(self, depth_m: float) -> None:
+        """A unit of a halt begins: who is in a cycle breathes what its clock says."""
+        bottom_m, found = self.request.levels[-1].depth_m, None
+        for cycle in self.request.cycles:
+            if cycle.until_m < depth_m - NEAR <= min(cycle.depth_m, bottom_m):
+                found = cycle
+        if found is not self.cycle:
+            self.cycle, self.cycle_units = found, 0
+        if found is None:
+            return
+        left = self.cycle_units % sum(phase.units for phase in found.phases)
+        for phase in found.phases:
+            if 0 <= left < phase.units:
+                self.gas |= phase.gas
+            left -= phase.units
+        self.cycle_units += 1
+
     def up(self) -> list[tuple[float, float]]:
         """The way up: every halt with its minutes."""
         request, halts = self.request, []
@@ -218,6 +237,7 @@ class Dive:
                     self.slow = True
                     if stop_min > 0:
                         continue
+                self.breathe_cycle(from_m)
                 self.wait(from_m, unit_min)
                 stop_min += unit_min
                 count += 1

@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 
 from gaswright.decompression.request import (
     Breath,
+    BreathingCycle,
+    CyclePhase,
     Direction,
     GasChange,
     ProfileLevel,
@@ -15,7 +17,7 @@ from gaswright.decompression.request import (
 )
 from gaswright.physics.place import Place
 
-__all__ = ["team_dives", "tenths"]
+__all__ = ["cycle_dives", "team_dives", "tenths"]
 
 SWITCHES_M = {3.0: (36.0, 30.0, 21.0, 12.0, 9.0, 6.0), 3.048: (36.576, 30.48, 21.336, 12.192, 9.144, 6.096)}
 
@@ -108,3 +110,30 @@ def team_dives(
         coefficient_set=draw(st.sampled_from(["A", "B", "C"])),
     )
     return replace(request, **draw(speeds()))  # type: ignore[arg-type]  # the names are those of the request
+
+
+@st.composite
+def cycle_dives(draw: st.DrawFn, *, most_divers: int = 3, seconds: bool = False) -> ScheduleRequest:
+    """A team's dive with breathing cycles: some divers change in turns between gases that they carry."""
+    request = draw(team_dives(most_divers=most_divers, seconds=seconds, most_levels=2))
+    grid_m = [depth_m for depth_m in SWITCHES_M[request.stop_step_m] if depth_m >= request.last_stop_m]
+    cuts = sorted(draw(st.sets(st.sampled_from([*grid_m, 0.0]), min_size=2, max_size=3)), reverse=True)
+    cycles = []
+    for begin_m, until_m in zip(cuts, cuts[1:], strict=False):
+        members = sorted(draw(st.sets(st.sampled_from(request.divers), min_size=1)))
+        cycles.append(BreathingCycle(begin_m, tuple(
+            CyclePhase(draw(st.integers(1, 150 if seconds else 6)), {
+                diver: draw(st.sampled_from(_carried(request, diver))) for diver in members
+            }) for _ in range(draw(st.integers(1, 3)))
+        ), until_m))
+    taken = {diver for cycle in cycles for phase in cycle.phases for diver in phase.gas}
+    kept = tuple(
+        change for change in request.changes
+        if change.direction is Direction.DOWN or change.depth_m in cuts or not taken & set(change.gas)
+    )
+    return replace(request, cycles=tuple(cycles), changes=kept)
+
+
+def _carried(request: ScheduleRequest, diver: str) -> list[Breath]:
+    gases = [request.start_gas, *(change.gas for change in request.changes)]
+    return list(dict.fromkeys(gas[diver] for gas in gases if diver in gas)) + [Breath(f"{diver}-oxygen", 1.0, 0.0)]

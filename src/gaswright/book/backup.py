@@ -88,9 +88,9 @@ def _copied(old: Connection, new: Connection) -> None:
     make_tables(new, to=revision)
     for table in (book, *COPIED, *(() if is_older(revision) else (erased,))):
         keys = (table.c.origin, table.c.number) if table is facts else tuple(table.primary_key)
-        rows = old.execution_options(yield_per=BATCH).execute(select(table).order_by(*keys)).mappings()
-        for batch in rows.partitions(BATCH):
-            new.execute(insert(table), [dict(row) for row in batch])
+        with old.execution_options(yield_per=BATCH).execute(select(table).order_by(*keys)) as found:
+            for batch in found.mappings().partitions(BATCH):
+                new.execute(insert(table), [dict(row) for row in batch])
 
 
 def _proved(path: Path) -> None:

@@ -27,7 +27,10 @@ from gaswright.book.store import durable, left_the_book
 from gaswright.custody.fact import Value
 from gaswright.errors import InputError
 
-__all__ = ["FORMAT", "MARK", "BundleHead", "Range", "export_bundle", "head_read"]
+__all__ = [
+    "FORMAT", "MARK", "BundleHead", "Range", "export_bundle", "head_line", "head_read",
+    "seal_of",
+]
 
 FORMAT = "gaswright.bundle/1"
 MARK = 8  # hexadecimal digits of each fact's hash in the first line, so that an altered fact is named
@@ -105,7 +108,7 @@ def export_bundle(
     """
     head = book.reads(lambda connection: _head(connection, by, now, known or {}))
     with _replacing(path) as file:
-        file.write(_head_line(head))
+        file.write(head_line(head))
         for each in head.ranges:
             for low in range(each.first, each.last + 1, PAGE):
                 file.writelines(_lines(book, each.origin, low, min(low + PAGE - 1, each.last)))
@@ -137,7 +140,12 @@ def _range(connection: Connection, origin: str, first: int, link: tuple[int, str
     return Range(origin, first, last, str(found[0][1]), hash_, "".join(str(row[0])[:MARK] for row in found))
 
 
-def _head_line(head: BundleHead) -> bytes:
+def head_line(head: BundleHead) -> bytes:
+    """The first line of a bundle, sealed.
+
+    Args:
+        head: what it says.
+    """
     fields: dict[str, Value] = {
         "bundle": FORMAT, "sender": head.sender, "time": time_text(head.time), "by": head.by,
         "origins": {one.origin: {"first": one.first, "last": one.last, "previous": one.previous, "hash": one.hash,
@@ -145,10 +153,15 @@ def _head_line(head: BundleHead) -> bytes:
         "people": [[person.id, person.name, person.salt] for person in head.people],
         "notes": [[note.text, note.salt] for note in head.notes], "erased": list(head.erased),
     }
-    return text_of(fields | {"seal": _seal(fields)}).encode() + b"\n"
+    return text_of(fields | {"seal": seal_of(fields)}).encode() + b"\n"
 
 
-def _seal(fields: Mapping[str, Value]) -> str:
+def seal_of(fields: Mapping[str, Value]) -> str:
+    """The SHA-256 over the first line without its seal, hex.
+
+    Args:
+        fields: of the line.
+    """
     return hashlib.sha256(text_of({key: value for key, value in fields.items() if key != "seal"}).encode()).hexdigest()
 
 
@@ -187,18 +200,17 @@ def head_read(file: IO[bytes], path: Path) -> BundleHead:
     line = file.readline(LONGEST_HEAD)
     try:
         fields = json.loads(line.decode())
-        told = fields["bundle"], fields["seal"]
-    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        whole = fields["seal"] == seal_of(fields) and text_of(fields).encode() + b"\n" == line
+        format_ = fields["bundle"]
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, InputError) as error:
         raise BundleDamaged(path, "line 1", "it is not the first line of a bundle") from error
-    if told[0] != FORMAT and str(told[0]).startswith("gaswright.bundle/"):
-        raise InputError(f"{path}: the bundle is a {told[0]}, this program reads {FORMAT}; update gaswright")
+    if not whole:
+        raise BundleDamaged(path, "line 1", "a byte of it was altered")
+    if format_ != FORMAT:  # every format seals its first line in this way
+        raise InputError(f"{path}: the bundle is a {format_}, this program reads {FORMAT}; update gaswright")
     try:
-        if told[1] != _seal(fields) or text_of(fields).encode() + b"\n" != line:
-            raise BundleDamaged(path, "line 1", "a byte of it was altered")
         return _head_of(fields)
     except (InputError, ValueError, KeyError, TypeError, AttributeError) as error:
-        if isinstance(error, BundleDamaged):
-            raise
         raise BundleDamaged(path, "line 1", f"it cannot be read ({error})") from error
 
 

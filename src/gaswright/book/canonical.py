@@ -5,23 +5,30 @@ import json
 import re
 from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import cast
+from operator import itemgetter
+from typing import Any, cast
 
 from gaswright.custody.fact import Fact, FactId, Value
 from gaswright.errors import InputError
 
 __all__ = [
-    "LARGEST_INTEGER", "ORIGIN", "body_of", "fact_of", "first_hash", "hash_of", "id_parts", "moment_of", "parsed",
-    "request_hash", "text_of", "time_text",
+    "LARGEST_INTEGER", "ORIGIN", "body_of", "fact_in", "fact_of", "first_hash", "hash_of", "id_parts", "moment_of",
+    "parsed", "request_hash", "text_of", "time_text",
 ]
 
 LARGEST_INTEGER = 2**63 - 1  # of what every store and reader can hold
 ORIGIN = re.compile(r"[A-Z0-9]{8}")
 _ID = re.compile(r"([A-Z0-9]{8})-([1-9][0-9]{0,17})")
-_FIELDS = frozenset({
-    "act", "after", "at", "by", "data", "id", "key", "kind", "recorded", "request", "rests_on", "stream", "zone",
-})
-_TEXTS = ("act", "at", "by", "id", "key", "kind", "recorded", "request", "stream", "zone")
+_texts_in = itemgetter("act", "at", "by", "id", "key", "kind", "recorded", "request", "stream", "zone")
+_STRINGS = frozenset({str})
+
+
+def _refused(number: str) -> float:
+    raise ValueError(number)
+
+
+_ENCODER = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+_read_from = json.JSONDecoder(parse_float=_refused, parse_constant=_refused).raw_decode
 
 
 def text_of(body: Mapping[str, Value]) -> str:
@@ -34,7 +41,7 @@ def text_of(body: Mapping[str, Value]) -> str:
         InputError: it holds a float, a key that is no text, half a surrogate pair, or an integer beyond 64 bits.
     """
     _check(body, "")
-    return json.dumps(body, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return _ENCODER.encode(body)
 
 
 def _check(value: object, where: str) -> None:
@@ -116,7 +123,7 @@ def moment_of(text: str) -> datetime:
         ValueError: it is written in any other way.
     """
     moment = datetime.fromisoformat(text)
-    if len(text) != 27 or text[10] != "T" or text[26] != "Z":
+    if len(text) != 27 or text[4:20:3] != "--T::." or text[26] != "Z":
         raise ValueError(text)
     return moment
 
@@ -131,13 +138,19 @@ def parsed(text: str) -> dict[str, Value]:
         InputError: it is not the text of a fact.
     """
     try:
-        body = json.loads(text)
+        body, end = _read_from(text)
     except (ValueError, RecursionError) as error:
-        raise InputError("the text of the fact is not JSON") from error
-    if not isinstance(body, dict) or not body.keys() >= _FIELDS:
-        raise InputError("the text of the fact lacks fields")
-    if not all(isinstance(body[name], str) for name in _TEXTS) or not isinstance(body["data"], dict):
+        raise InputError("the text of the fact is not JSON of texts and integers") from error
+    if end != len(text) or type(body) is not dict:
+        raise InputError("the text of the fact is not one JSON object")
+    try:
+        texts, after, rests_on, data = _texts_in(body), body["after"], body["rests_on"], body["data"]
+    except KeyError as error:
+        raise InputError(f"the text of the fact lacks the field {error}") from error
+    if set(map(type, texts)) != _STRINGS or type(data) is not dict:
         raise InputError("a field of the fact is not of its type")
+    if type(after) is not list or type(rests_on) is not list or not set(map(type, after + rests_on)) <= _STRINGS:
+        raise InputError("a list of facts that are named is not a list of ids")
     return cast("dict[str, Value]", body)
 
 
@@ -150,28 +163,29 @@ def fact_of(text: str) -> Fact:
     Raises:
         InputError: it is not the text of a fact.
     """
-    return _fact(parsed(text))
+    return fact_in(parsed(text))
 
 
-def _fact(body: Mapping[str, Value]) -> Fact:
-    kind, slash, version = cast("str", body["kind"]).rpartition("/")
+def fact_in(body: Mapping[str, Any]) -> Fact:
+    """The fact of the fields of a text.
+
+    Args:
+        body: as `parsed` gives it.
+
+    Raises:
+        InputError: its kind has no version, or a time is none.
+    """
+    kind, slash, version = body["kind"].rpartition("/")
     if not slash or not version.isascii() or not version.isdigit():
         raise InputError(f"the kind {body['kind']!r} has no version")
     try:
-        at, recorded = moment_of(cast("str", body["at"])), moment_of(cast("str", body["recorded"]))
+        at, recorded = moment_of(body["at"]), moment_of(body["recorded"])
     except ValueError as error:
         raise InputError(f"{error} is no time of a fact") from error
     return Fact(
-        cast("str", body["id"]), kind, cast("str", body["stream"]), at, recorded, cast("str", body["by"]),
-        _ids(body["after"]), _ids(body["rests_on"]), cast("dict[str, Value]", body["data"]), cast("str", body["zone"]),
-        cast("str", body["act"]), cast("str", body["key"]), int(version),
+        body["id"], kind, body["stream"], at, recorded, body["by"], tuple(body["after"]), tuple(body["rests_on"]),
+        body["data"], body["zone"], body["act"], body["key"], int(version),
     )
-
-
-def _ids(value: Value) -> tuple[FactId, ...]:
-    if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
-        raise InputError("a list of facts that are named is not a list of ids")
-    return tuple(cast("list[str]", value))
 
 
 def hash_of(previous_hash: str, text: str) -> str:

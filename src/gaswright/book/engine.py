@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from sqlite3 import Connection as SqliteConnection
 from sqlite3 import Error as SqliteError
+from urllib.parse import unquote
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
@@ -66,8 +67,8 @@ def engine_of(url: str, *, read_only: bool = False, busy_s: float = BUSY_S) -> E
 
 
 def _sqlite(path: Path, *, read_only: bool, busy_s: float) -> Engine:
-    address = URL.create("sqlite+pysqlite", database=path.as_uri(),
-                         query={"uri": "true", "mode": "ro" if read_only else "rw"})
+    # never mode=ro: a book whose writer was killed is whole only once its journal was rolled back
+    address = URL.create("sqlite+pysqlite", database=path.as_uri(), query={"uri": "true", "mode": "rw"})
     engine = create_engine(address, connect_args={"timeout": busy_s}, pool_size=5, max_overflow=30)
 
     @event.listens_for(engine, "connect")
@@ -76,8 +77,7 @@ def _sqlite(path: Path, *, read_only: bool, busy_s: float) -> Engine:
         for setting in ("foreign_keys = ON", "synchronous = EXTRA", "secure_delete = ON", "trusted_schema = OFF",
                         "temp_store = MEMORY"):
             connection.execute(f"PRAGMA {setting}")
-        if not read_only:
-            connection.execute("PRAGMA journal_mode = DELETE")
+        connection.execute("PRAGMA query_only = ON" if read_only else "PRAGMA journal_mode = DELETE")
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
@@ -148,8 +148,13 @@ def vacuumed_into(engine: Engine, target: Path) -> None:
     """
     raw = engine.raw_connection()
     try:
-        raw.cursor().execute("VACUUM INTO ?", (str(target),))
+        cursor = raw.cursor()
+        reads_alone = cursor.execute("PRAGMA query_only").fetchone()[0]
+        cursor.execute("PRAGMA query_only = OFF")  # it would forbid to write the target as well
+        cursor.execute("VACUUM INTO ?", (str(target),))
+        cursor.execute(f"PRAGMA query_only = {reads_alone}")
     except SqliteError as error:
+        raw.invalidate()
         raise _said(engine, str(error)) from error
     finally:
         raw.close()
@@ -175,7 +180,9 @@ def in_words(engine: Engine) -> Iterator[None]:
 
 
 def _said(engine: Engine, said: str) -> GaswrightError:
-    where = engine.url.database if engine.dialect.name == "sqlite" else engine.url.render_as_string(hide_password=True)
+    where = engine.url.render_as_string(hide_password=True)
+    if engine.dialect.name == "sqlite":
+        where = unquote(str(engine.url.database)).removeprefix("file://")
     words = (said.strip() or "no reason given").splitlines()[0]
     for sign, mend in _SIGNS.items():
         if sign in words:

@@ -1,9 +1,11 @@
 """The custody fold as the book keeps it: standings without a clock, and what a clock then makes of them."""
 
-import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 from datetime import datetime, timedelta
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
 from typing import Any, cast
 from zoneinfo import ZoneInfo
 
@@ -18,9 +20,8 @@ from gaswright.errors import InputError
 from gaswright.physics.mixture import Mixture
 from gaswright.policy import Policy
 
-__all__ = ["FOLD", "custody_folding", "standing", "standings"]
+__all__ = ["custody_folding", "standing", "standings"]
 
-FOLD = "custody/1"  # raised whenever the fold says something else of the same facts
 GAS, REGISTER = "gas/", "register/"
 _LATEST = "latest"  # the latest moment that any fact of the stream names
 
@@ -32,14 +33,23 @@ def custody_folding(policy: Policy, zone: str) -> Folding:
         policy: whose ages and uncertainties hold.
         zone: IANA name of the place's time zone.
     """
-    ruled = hashlib.sha256(repr(policy).encode()).hexdigest()[:16]
+    ruled = sha256(repr(policy).encode()).hexdigest()[:16]
 
     def folded(stream: str, facts: Sequence[Fact]) -> Mapping[str, Value]:
         told = fold(facts, stream.removeprefix(GAS), policy, zone=zone, now=None)
         latest = max(max(fact.at, fact.recorded) for fact in facts)
         return {**_data_of(told), _LATEST: time_text(latest), "day": _latest_day(facts, stream, zone)}
 
-    return Folding(f"{FOLD} {ruled} {zone}", _reads, _feeds, folded)
+    return Folding(f"{_program()} {ruled} {zone}", _reads, _feeds, folded)
+
+
+@cache
+def _program() -> str:
+    """The SHA-256 of the sources of the fold, first digits: rows of a program that folds differently are dropped."""
+    rooms = [files(package) for package in ("gaswright.custody", "gaswright.analysis")]
+    sources = sorted((source.name, source.read_bytes()) for room in rooms for source in room.iterdir()
+                     if source.name.endswith(".py"))
+    return sha256(b"".join(source for _, source in sources)).hexdigest()[:16]
 
 
 def _reads(stream: str) -> tuple[str, ...]:
@@ -149,7 +159,8 @@ def _standing_of(data: Mapping[str, Value]) -> Standing:
 
 
 def _known_of(data: Mapping[str, Value]) -> Known:
-    readings: dict[str, Any] = {name: _reading_of(cast("list[int]", data[name])) for name in ("reading", "rich", "lean")}
+    names = ("reading", "rich", "lean")
+    readings: dict[str, Any] = {name: _reading_of(cast("list[int]", data[name])) for name in names}
     fields: dict[str, Any] = {name: data[name] for name in (
         "analysis", "fill", "gauge_centibar", "temperature_centi_k", "by", "witness")}
     return Known(

@@ -177,8 +177,8 @@ class Book:
         return self.reads(lambda connection: self._folded(connection, streams))
 
     def _folded(self, connection: Connection, streams: Sequence[str]) -> dict[str, StreamRow]:
-        made = {name: folded_row(connection, name, self.folding) for name in streams}
-        return {name: row for name, row in made.items() if row.count}
+        there = (name for name in streams if rows.stream_count(connection, name))
+        return {name: folded_row(connection, name, self.folding) for name in there}
 
     def forget_rows(self, streams: Sequence[str]) -> None:
         """Nothing; the rows are folded afresh when they are next asked for.

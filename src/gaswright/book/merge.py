@@ -11,7 +11,7 @@ from sqlalchemy import Connection, insert
 from gaswright.book.appending import touched
 from gaswright.book.bundle import BundleHead, Range, export_bundle, head_read
 from gaswright.book.cache import dropped
-from gaswright.book.canonical import fact_of, first_hash, parsed, text_of, time_text
+from gaswright.book.canonical import fact_in, first_hash, parsed, text_of, time_text
 from gaswright.book.draft import is_line
 from gaswright.book.errors import BookUnavailable, BundleDamaged, BundleGap, Fork
 from gaswright.book.handle import Book
@@ -160,9 +160,10 @@ class _Lines:
             raise BundleDamaged(self.path, where, f"it ends before {id_} does")
         try:
             text = line[:-1].decode()
-            fact = fact_of(text)
+            body = parsed(text)
+            fact = fact_in(body)
             row = fact_row(fact, text, previous) if fact.id == id_ else None
-            canonical = text_of(parsed(text)) == text and all(
+            canonical = text_of(body) == text and all(
                 map(is_line, (fact.kind, fact.stream, fact.by, fact.key, fact.act, fact.zone)))
         except (ValueError, InputError):
             row, canonical = None, False

@@ -157,7 +157,12 @@ def marked(connection: Connection, marks: Sequence[str]) -> None:
 
 def kept_people(connection: Connection, entries: Sequence[Person]) -> None:
     """Nothing; the entries that are new and were not erased stand in the table afterwards."""
+    if not entries:
+        return
     marks, here = set(erased_marks(connection)), set(people_of(connection))
+    names = {(person.id, person.salt): person.name for person in here}
+    if forged := [person.id for person in entries if names.get((person.id, person.salt), person.name) != person.name]:
+        raise InputError(f"the person {forged[0]} has another name under the same salt: one of the two was altered")
     new = sorted(person for person in set(entries) - here
                  if not marks & {_person_mark(person.id), f"name/{person.hash}"})
     if new:
@@ -167,8 +172,10 @@ def kept_people(connection: Connection, entries: Sequence[Person]) -> None:
 
 def kept_notes(connection: Connection, entries: Sequence[Note]) -> None:
     """Nothing; the notes that are new and were not erased stand in the table afterwards."""
+    if not entries:
+        return
     marks = set(erased_marks(connection))
-    here = set(connection.execute(select(notes.c.hash)).scalars()) if entries else set()
+    here = set(connection.execute(select(notes.c.hash)).scalars())
     new = {note.hash: note for note in entries if note.hash not in here and f"note/{note.hash}" not in marks}
     if new:
         connection.execute(insert(notes), [

@@ -60,12 +60,12 @@ def fact_row(fact: Fact, text: str, previous: str) -> dict[str, str | int]:
     origin, _, number = fact.id.rpartition("-")
     return {
         "origin": origin, "number": int(number), "previous": previous, "hash": hash_of(previous, text),
-        "stream": fact.stream, "kind": f"{fact.kind}/{fact.version}", "recorded": recorded_in(text), "key": fact.key,
+        "stream": fact.stream, "kind": f"{fact.kind}/{fact.version}", "recorded": _recorded_in(text), "key": fact.key,
         "text": text,
     }
 
 
-def recorded_in(text: str) -> str:
+def _recorded_in(text: str) -> str:
     """The time of recording as it stands in a canonical text."""
     sign = '"recorded":"'
     start = text.rindex(sign) + len(sign)

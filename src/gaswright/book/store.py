@@ -19,7 +19,7 @@ from gaswright.book.machine import claim, drawn_origin, may_write, origins_folde
 from gaswright.book.rows import begun_origin, head_of, own_origin
 from gaswright.book.schema import REVISIONS, book, streams
 from gaswright.book.upgrade import is_newer, is_older, migrate, revision_of
-from gaswright.errors import InputError
+from gaswright.errors import GaswrightError, InputError
 
 __all__ = [
     "Book", "adopt", "claimed_place", "create_book", "durable", "engine", "left_the_book", "make_tables", "new_file",
@@ -175,9 +175,13 @@ def open_book(
     opened = Book(url, engine_of(url, read_only=reason is not None, busy_s=busy_s), folder, reason, folding)
     if reason is not None:
         return opened
-    if is_older(revision):
-        opened = _upgraded(opened, revision, now, backups)
-    return _folded_anew(_own(opened, now))
+    try:
+        if is_older(revision):
+            opened = _upgraded(opened, revision, now, backups)
+        return _folded_anew(_own(opened, now))
+    except GaswrightError:
+        opened.close()
+        raise
 
 
 def _revision(url: str, busy_s: float) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime
 
-from gaswright.clearance import gates_cylinder, gates_gas, gates_team
+from gaswright.clearance import gates_cylinder, gates_gas, gates_history, gates_sense, gates_team
 from gaswright.clearance.answers import answered, answers_in_force
 from gaswright.clearance.inputs import Clearance, ClearanceInput
 from gaswright.clearance.scope import Scope, scope_of
@@ -28,13 +28,22 @@ CYLINDER_GATES: tuple[Callable[[Scope, str], Iterator[Finding]], ...] = (
     gates_gas.staging_depth,
     gates_gas.own_analysis,
     gates_gas.fill_tolerance,
+    gates_sense.swapped,
+    gates_sense.pressure_near_fill,
+    gates_sense.temperature_near_water,
+    gates_sense.vouches_at_start,
+    gates_sense.one_id_each,
+    gates_history.oxygen_falls,
+    gates_history.read_again,
     gates_cylinder.registered,
+    gates_history.retired,
     gates_cylinder.oxygen_service,
     gates_cylinder.in_test,
     gates_cylinder.settled_pressure,
     gates_cylinder.staged_overnight,
 )
 TEAM_GATES: tuple[Callable[[Scope], Iterator[Finding]], ...] = (
+    gates_sense.dive_is_today,
     gates_team.plan_is_on_these_gases,
     gates_team.pairs_agree,
     gates_team.isolators,

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 
 from gaswright.custody.answers import Answer
 from gaswright.custody.answers import answers as answers_of
@@ -42,6 +42,7 @@ class ClearanceInput:
         dive: what is planned, None on a day without a dive.
         plan: its plan, None where there is none.
         day: date of the dive in the zone; None: the date of `now`.
+        start: when the dive starts; aware; None where nobody said.
         surface: emergency oxygen, None where nobody said.
         answers: of the day.
         facts: custody facts of these cylinders (staged, filled, labels): details for sentences, never trust.
@@ -59,6 +60,7 @@ class ClearanceInput:
     answers: tuple[Answer, ...] = ()
     facts: tuple[Fact, ...] = field(default=())
     units: UnitSystem = UnitSystem.METRIC
+    start: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

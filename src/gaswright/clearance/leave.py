@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from gaswright.clearance import gates_cylinder
+from gaswright.analysis.reading import Reading
+from gaswright.clearance import gates_cylinder, gates_history, gates_sense
 from gaswright.clearance.gates_gas import gas_codes, unknown_gas
 from gaswright.clearance.inputs import Clearance, ClearanceInput
 from gaswright.clearance.permits import LabelPermit, SheetPermit
@@ -15,12 +16,12 @@ from gaswright.custody.register import CylinderRecord
 from gaswright.custody.standing import Known, Standing, Unknown
 from gaswright.errors import Refused
 from gaswright.findings import Finding, Severity
-from gaswright.physics.depth_limits import LabelMod
+from gaswright.physics.depth_limits import LabelMod, label_minimum_depth_ft, label_minimum_depth_m
 from gaswright.planning.dive import Basis, Diver, Plan, Role, TeamDive, UnitSystem
 from gaswright.planning.mods import label_mod_of, mod_of
 from gaswright.policy import Policy
 
-__all__ = ["label_mods", "label_permit", "sheet_permit"]
+__all__ = ["label_mods", "label_permit", "minimum_depth", "sheet_permit"]
 
 PRESSURE_UNKNOWN = "supply.pressure_unknown"
 
@@ -58,6 +59,7 @@ def label_permit(
         return stops
     known = standing.known
     own_mod = _own_mod(known, record, policy, mod)
+    minimum = minimum_depth(known.lean, policy)
     initials = "/".join(diver.initials for diver in breathers)
     code = label_code(known, record, own_mod, initials, analyst_initials, units, policy.version)
     return LabelPermit(
@@ -67,6 +69,7 @@ def label_permit(
         initials=initials, diver_names=", ".join(diver.name for diver in breathers),
         analysed_at=known.at.astimezone(ZoneInfo(zone)), analysed_by=analyst_initials,
         breathable=record.role != Role.SUIT, planned=planned, sheet_code=code, policy_version=policy.version,
+        minimum_m=minimum[0], minimum_ft=minimum[1], pressure_units=breathers[0].units if breathers else None,
     )
 
 
@@ -76,7 +79,9 @@ def _label_findings(scope: Scope, standing: Standing) -> Iterator[Finding]:
         yield scope.find("gas.frozen", scope.subject(cylinder))
     else:
         yield from unknown_gas(scope, cylinder, standing)
+    yield from gates_sense.swapped(scope, cylinder)
     yield from gates_cylinder.registered(scope, cylinder)
+    yield from gates_history.retired(scope, cylinder)
     yield from gates_cylinder.in_test(scope, cylinder)
     yield from gates_cylinder.oxygen_service(scope, cylinder)
 
@@ -149,7 +154,24 @@ def _sheets(
         trip_name=trip_name, day=day, divers=team.dive.divers, dive=team.dive, plan=team.plan,
         ids_on_metal=ids_on_metal, mods=mods, plan_only=plan_only, go=go, sheet_code=code,
         policy_version=policy.version,
+        minimums={one.id: minimum for one in team.dive.cylinders
+                  if one.gas is not None and (minimum := minimum_depth(one.gas, policy)) != (0, 0)},
     )
+
+
+def minimum_depth(reading: Reading, policy: Policy) -> tuple[int, int]:
+    """Shallowest depth at which a gas may be breathed, in whole metres and feet, rounded up; (0, 0): the surface.
+
+    Args:
+        reading: as analysed; its lean side counts.
+        policy: gives the lower ppO2 limit.
+
+    Raises:
+        RangeError: no oxygen is left on the lean side.
+    """
+    low_centi_ata = round(policy.ppo2_low_stop_ata * 100)
+    lean_o2_e4 = reading.lean_o2_e4
+    return label_minimum_depth_m(lean_o2_e4, low_centi_ata), label_minimum_depth_ft(lean_o2_e4, low_centi_ata)
 
 
 def _sheet_mods(inputs: ClearanceInput, dive: TeamDive, policy: Policy) -> dict[str, LabelMod]:

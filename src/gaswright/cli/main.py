@@ -25,6 +25,11 @@ COMMANDS = {
     "plan": "gaswright.cli.plan",
     "check": "gaswright.cli.check",
     "papers": "gaswright.cli.papers",
+    "accept": "gaswright.cli.accept",
+    "stress": "gaswright.cli.stress",
+    "choose": "gaswright.cli.choose",
+    "plan-b": "gaswright.cli.plan_b",
+    "booklet": "gaswright.cli.booklet",
     "demo": "gaswright.cli.demo",
     "doctor": "gaswright.cli.doctor",
 }

@@ -1,6 +1,8 @@
 """Answers as text for a terminal: the answer first, then what mends it, then the numbers."""
 
+import math
 from collections.abc import Sequence
+from zoneinfo import ZoneInfo
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
@@ -15,6 +17,7 @@ from gaswright.services.checking import Checked
 from gaswright.services.day import Day
 from gaswright.services.papers import Papers
 from gaswright.services.wording import case_verdict, gas_label, name_of, pressure, rows_of
+from gaswright.units import volume_text
 
 __all__ = ["print_check", "print_findings", "print_plan", "withheld_lines"]
 
@@ -49,7 +52,8 @@ def print_check(console: Console, checked: Checked) -> None:
         checked: a day judged.
     """
     trip = checked.day.trip
-    console.print(Text(f"{trip.name}, as of {checked.now:%d %b %Y %H:%M}", style="bold"))
+    local = checked.now.astimezone(ZoneInfo(trip.zone))
+    console.print(Text(f"{trip.name}, as of {local:%d %b %Y %H:%M}", style="bold"))
     console.print(Text("GO" if checked.clearance.go else "NO GO", style="bold reverse"))
     print_findings(console, checked.day, checked.clearance.findings)
     console.print(_board_table(board_rows(checked)))
@@ -110,6 +114,8 @@ def _verdict_of_plan(plan: Plan) -> Text:
 
 def _table(*columns: str, title: str) -> Table:
     table = Table(*columns, box=SIMPLE_HEAD, title=title, title_justify="left", title_style="bold", pad_edge=False)
+    for column in table.columns:
+        column.overflow = "fold"  # nothing is cut, numbers least of all
     for column in table.columns[1:]:
         column.justify = "right"
     return table
@@ -132,7 +138,7 @@ def _supply_table(dive: TeamDive, case: Case) -> Table:
         system = units.get(cylinder.divers[0], UnitSystem.METRIC)
         table.add_row(
             cylinder.id, gas_label(cylinder), pressure(supply.start_bar, system, "down"),
-            pressure(supply.end_bar, system, "down"), f"{supply.used_l:.0f} L",
+            pressure(supply.end_bar, system, "down"), volume_text(supply.used_l, system.value, "up"),
             pressure(supply.minimum_bar, system, "up"), pressure(supply.turn_bar, system, "up"),
         )  # fmt: skip
     return table
@@ -150,14 +156,18 @@ def _case_table(plan: Plan) -> Table:
     table = _table("If it goes wrong", "TTS", "Runtime", "", title="Cases")
     table.columns[-1].justify = "left"
     for case in plan.cases:
-        made = case.schedule
+        made = plan.printed if case is plan.planned and plan.printed is not None else case.schedule
         table.add_row(
             case.name,
-            "-" if made is None else f"{made.tts_min:.0f} min",
-            "-" if made is None else f"{made.runtime_min:.0f} min",
+            "-" if made is None else _whole_minutes(made.tts_min),
+            "-" if made is None else _whole_minutes(made.runtime_min),
             case_verdict(case),
         )
     return table
+
+
+def _whole_minutes(minutes: float) -> str:
+    return f"{math.ceil(minutes - 1e-6)} min"
 
 
 def _board_table(rows: Sequence[BoardRow]) -> Table:

@@ -55,7 +55,10 @@ class Clock:
 
     def _ordinary(self, moment: datetime) -> datetime:
         oldest = moment.astimezone(UTC) + timedelta(hours=self.policy.analysis_valid_h)
-        return min(oldest, self.dive_day_end(moment))
+        end = self.dive_day_end(moment)
+        if self.policy.evening_analysis:  # then the gates ask for ID and pressure to be read again on the new dive day
+            end = self.dive_day_end(end)
+        return min(oldest, end)
 
     def dive_day_end(self, moment: datetime) -> datetime:
         """The end of the dive day to which a moment belongs, in UTC; the earlier one where a clock change allows two.

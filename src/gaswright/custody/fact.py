@@ -12,9 +12,14 @@ Value = str | int | bool | None | list["Value"] | dict[str, "Value"]  # canonica
 
 
 class Kind(StrEnum):
-    """Kinds of facts: dotted, past tense."""
+    """Kinds of facts: dotted, past tense. What the data of each holds: docs/facts.md."""
 
     REGISTERED = "cylinder.registered"
+    INSPECTED = "cylinder.inspected"
+    OXYGEN_CLEANED = "cylinder.oxygen_cleaned"
+    OXYGEN_CLEAN_LOST = "cylinder.oxygen_clean_lost"
+    RETIRED = "cylinder.retired"
+    ASSIGNED = "cylinder.assigned"
     FILLED = "cylinder.filled"
     DRAINED = "cylinder.drained"
     TOPPED_UP = "cylinder.topped_up"
@@ -33,6 +38,17 @@ class Kind(StrEnum):
     LABELS_REMOVED = "labels.removed"
     ANSWERED = "finding.answered"
     CORRECTED = "fact.corrected"
+    ANALYSER_CALIBRATED = "analyser.calibrated"
+    ANALYSER_CHECKED = "analyser.checked"
+    PLAN_MADE = "plan.made"
+    PLAN_AGREED = "plan.agreed"
+    COMPUTER_READ_BACK = "computer.read_back"
+    TEAM_CLEARED = "team.cleared"
+    CLEARANCE_WITHDRAWN = "clearance.withdrawn"
+    DIVE_LOGGED = "dive.logged"
+    INCIDENT_REPORTED = "incident.reported"
+    POLICY_CHANGED = "policy.changed"
+    PERSON_ADDED = "person.added"
 
 
 @dataclass(frozen=True, slots=True)

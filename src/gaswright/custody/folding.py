@@ -9,7 +9,7 @@ from gaswright.analysis.reading import Reading
 from gaswright.custody.ages import Clock, clock_of
 from gaswright.custody.doubts import Doubt, age_against, facts_against, history_against
 from gaswright.custody.fact import Fact, FactId, Kind
-from gaswright.custody.heads import heads, stream_facts, unreplaced_analyses, voids
+from gaswright.custody.heads import heads, of_kind, stream_facts, unreplaced_analyses, voids
 from gaswright.custody.labels import accepted_by, label_of
 from gaswright.custody.pressures import latest_gauge_centibar
 from gaswright.custody.readings import reading_of, whole
@@ -29,7 +29,8 @@ def fold(facts: Sequence[Fact], cylinder: str, policy: Policy, *, zone: str, now
     """Where a cylinder stands, folded from the facts; the order in which they are given does not matter.
 
     The gas is known only if the cylinder has exactly one head, that head's analyses in force agree, and their age is
-    allowed. Rungs end at *labelled* here; *cleared* and *used* belong to the room that clears and records dives.
+    allowed. *Used* is a labelled cylinder that was breathed from and whose pressure nobody has read since. *Cleared*
+    belongs to the room that clears.
 
     Args:
         facts: of any streams; gas/ID and register/ID are read.
@@ -54,7 +55,9 @@ def fold(facts: Sequence[Fact], cylinder: str, policy: Policy, *, zone: str, now
         rung = Rung.FILLED if _filled(stream, known.code) else Rung.UNKNOWN
         return Standing(cylinder, rung, None, known.code, known.values, None, None, gauge, frozen, is_staged(stream))
     label, matches = label_of(stream, _in_force(stream), known.rich, clock, record)
-    rung = Rung.LABELLED if label and matches else Rung.ANALYSED  # cleared and used come after this, elsewhere
+    rung = Rung.LABELLED if label and matches else Rung.ANALYSED  # cleared comes after this, elsewhere
+    if rung is Rung.LABELLED and _used(stream):
+        rung = Rung.USED
     return Standing(cylinder, rung, known, None, (), label, matches, gauge, frozen, is_staged(stream))
 
 
@@ -95,6 +98,16 @@ def _said(
 
 def _in_force(stream: Sequence[Fact]) -> Mapping[FactId, Fact]:
     return {fact.id: fact for fact in unreplaced_analyses(stream, heads(stream)[0])}
+
+
+def _used(stream: Sequence[Fact]) -> bool:
+    """True if somebody breathed from the analysed gas and no pressure read since names that."""
+    in_force = set(_in_force(stream))
+    breathed = [fact for fact in of_kind(stream, Kind.BREATHED)
+                if not in_force.isdisjoint(fact.rests_on) and whole(fact, "gauge_centibar") is None]
+    read = {name for fact in of_kind(stream, Kind.PRESSURE_READ)
+            if whole(fact, "gauge_centibar") is not None and fact.id not in voids(stream) for name in fact.rests_on}
+    return any(fact.id not in read for fact in breathed)
 
 
 def _filled(stream: Sequence[Fact], why: Unknown) -> bool:

@@ -16,8 +16,8 @@ READ = (Kind.FILLED, Kind.TOPPED_UP, Kind.DRAINED, Kind.ANALYSED, Kind.PRESSURE_
 def latest_gauge_centibar(stream: Sequence[Fact], clock: Clock) -> int | None:
     """The latest gauge pressure since the gas last changed, the lower one of equal times; None if nobody read it.
 
-    A reading from the future does not count. If the latest reading was corrected away nothing older takes its place:
-    the pressure is to be read again.
+    A reading from the future does not count. If the latest reading was corrected away, or the cylinder was breathed
+    from since, nothing older takes its place: the pressure is to be read again.
 
     Args:
         stream: facts of one cylinder's gas.
@@ -25,8 +25,8 @@ def latest_gauge_centibar(stream: Sequence[Fact], clock: Clock) -> int | None:
     """
     since = max((head.at for head in heads(stream)), default=None)
     read = [
-        (fact.at, -gauge, fact.id not in voids(stream)) for fact in of_kind(stream, *READ)
-        if (gauge := whole(fact, "gauge_centibar")) is not None
+        (fact.at, -(gauge or 0), gauge is not None and fact.id not in voids(stream)) for fact in of_kind(stream, *READ)
+        if ((gauge := whole(fact, "gauge_centibar")) is not None or fact.kind == Kind.BREATHED)
         and (since is None or fact.at >= since) and clock.ahead_of_now(fact) is None
     ]
     if not read:

@@ -25,6 +25,7 @@ class CylinderRecord:
         target_he_e4: helium wished for, None where no target [e-4].
         pair: name of the pair it is analysed with, None.
         isolator_open: of manifolded doubles; None where not said.
+        retired: taken out of use for good.
     """
 
     id: str
@@ -41,6 +42,7 @@ class CylinderRecord:
     target_he_e4: int | None = None
     pair: str | None = None
     isolator_open: bool | None = None
+    retired: bool = False
 
     @property
     def id_on_metal(self) -> str:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import TypeVar
 
@@ -16,6 +17,7 @@ __all__ = ["register"]
 T = TypeVar("T")
 
 STREAM = "register/"
+LATER = (Kind.INSPECTED, Kind.OXYGEN_CLEANED, Kind.OXYGEN_CLEAN_LOST, Kind.RETIRED, Kind.ASSIGNED)
 ROLES_BY_CAUTION = ("suit", "surface", "main", "travel", "stage", "bailout", "deco")  # first allows least
 
 
@@ -24,7 +26,9 @@ def register(facts: Sequence[Fact]) -> dict[str, CylinderRecord]:
 
     A register fact is superseded by one that names it in `after`. Several that do not know each other, or one that
     was corrected away together with what it superseded, count as one with the more restrictive value of each field.
-    A cylinder with a register fact that cannot be read is not in the register.
+    An inspection gives the test dates that it states, an assignment the divers; a cleaning makes oxygen clean, and an
+    ordinary air top-up takes that away until a cleaning that knows of it. A cylinder with a register fact that cannot
+    be read is not in the register.
 
     Args:
         facts: of any streams.
@@ -38,15 +42,21 @@ def register(facts: Sequence[Fact]) -> dict[str, CylinderRecord]:
 
 
 def _record(stream: Sequence[Fact]) -> CylinderRecord | None:
-    facts = of_kind(stream, Kind.REGISTERED)
-    if unreadable(stream) or not facts:
+    """The record of a cylinder: its entries, and what later facts say of its divers, tests and cleanness."""
+    entries = of_kind(stream, Kind.REGISTERED)
+    if unreadable(stream) or not entries:
         return None
-    records = [_read(fact) for fact in _standing(stream, facts)]
+    records = [_read(fact) for fact in _standing(stream, entries)]
     complete = [record for record in records if record is not None]
-    return _most_restrictive(complete) if len(complete) == len(records) and complete else None
+    if len(complete) != len(records) or not complete:
+        return None
+    try:
+        return _with_later_facts(stream, _most_restrictive(complete))
+    except (KeyError, TypeError, ValueError):
+        return None
 
 
-def _standing(stream: Sequence[Fact], facts: Sequence[Fact]) -> Iterable[Fact]:
+def _standing(stream: Sequence[Fact], facts: Sequence[Fact]) -> Sequence[Fact]:
     """The facts not superseded, and for each voided one of them also those it superseded."""
     corrected, by_id = voids(stream), {fact.id: fact for fact in facts}
     standing = list(unreplaced(stream, facts))
@@ -54,6 +64,35 @@ def _standing(stream: Sequence[Fact], facts: Sequence[Fact]) -> Iterable[Fact]:
         if fact.id in corrected:
             standing += [by_id[key] for key in fact.after if key in by_id and by_id[key] not in standing]
     return standing
+
+
+def _with_later_facts(stream: Sequence[Fact], record: CylinderRecord) -> CylinderRecord:
+    """The record with what inspections, cleanings, assignments and a retirement say; each supersedes what it names."""
+    if not of_kind(stream, *LATER):
+        return record
+    assigned = _standing(stream, of_kind(stream, Kind.REGISTERED, Kind.ASSIGNED))
+    cleaned = _standing(stream, of_kind(stream, Kind.REGISTERED, Kind.OXYGEN_CLEANED, Kind.OXYGEN_CLEAN_LOST))
+    kept = _standing(stream, of_kind(stream, Kind.REGISTERED, Kind.RETIRED))
+    corrected = voids(stream)
+    return replace(
+        record,
+        divers=_everybody([_people(fact.data["divers"]) for fact in assigned]),
+        oxygen_clean=all(_says_clean(fact) and not (fact.kind == Kind.OXYGEN_CLEANED and fact.id in corrected)
+                         for fact in cleaned),
+        tested_until=_until(stream, "tested_until"), visual_until=_until(stream, "visual_until"),
+        retired=any(fact.kind == Kind.RETIRED for fact in kept),
+    )
+
+
+def _says_clean(fact: Fact) -> bool:
+    return fact.kind == Kind.OXYGEN_CLEANED or (fact.kind == Kind.REGISTERED and fact.data["oxygen_clean"] is True)
+
+
+def _until(stream: Sequence[Fact], key: str) -> date | None:
+    """The earliest of the dates that stand: of entries, and of inspections that say this one."""
+    dated = [fact for fact in of_kind(stream, Kind.REGISTERED, Kind.INSPECTED)
+             if fact.kind == Kind.REGISTERED or fact.data.get(key) is not None]
+    return _least([_day(fact.data.get(key)) for fact in _standing(stream, dated)], min)
 
 
 def _read(fact: Fact) -> CylinderRecord | None:

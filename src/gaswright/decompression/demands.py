@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 from gaswright.decompression.coefficients import COMPARTMENTS
-from gaswright.decompression.request import Breath, Direction, GasChange, ScheduleRequest, Tissues
+from gaswright.decompression.request import Breath, BreathingCycle, Direction, GasChange, ScheduleRequest, Tissues
 from gaswright.errors import InputError, Problem
 
 __all__ = ["check_request", "grid_index"]
@@ -13,6 +13,7 @@ __all__ = ["check_request", "grid_index"]
 ON_GRID_M = 1e-6  # depths closer than this are the same depth [GASWRIGHT]
 DEEPEST_M = 500.0  # beyond it a typing error is likelier than a dive [GASWRIGHT]
 LONGEST_MIN = 4320.0  # 72 h, for one level as for the way up [GASWRIGHT]
+UNITS_AT_MOST = 100_000  # of one phase of a breathing cycle [GASWRIGHT]
 TEAM_AT_MOST = 6  # contract: teams of one to six
 
 
@@ -49,6 +50,7 @@ def _problems(request: ScheduleRequest) -> Iterator[tuple[str, str]]:
     if not numbers:
         yield from _grid_problems(request)
         yield from _change_problems(request)
+        yield from _cycle_problems(request)
 
 
 def _outside(where: str, value: float, unit: str, low: float, high: float) -> Iterator[tuple[str, str]]:
@@ -170,3 +172,50 @@ def _off_grid(change: GasChange, request: ScheduleRequest) -> Iterator[tuple[str
             f"the change at {change.depth_m:g} m on the way up is not at a stop: the grid is {request.stop_step_m:g} m "
             f"and the last stop {request.last_stop_m:g} m"
         )
+
+
+def _cycle_problems(request: ScheduleRequest) -> Iterator[tuple[str, str]]:
+    for number, cycle in enumerate(request.cycles):
+        where = f"cycles[{number}]"
+        yield from _outside(f"{where}.depth_m", cycle.depth_m, "m", 0.5, DEEPEST_M)
+        yield from _outside(f"{where}.until_m", cycle.until_m, "m", 0.0, DEEPEST_M)
+        yield from _phase_problems(where, cycle, request.divers)
+        if request.levels and math.isfinite(cycle.depth_m) and math.isfinite(request.levels[-1].depth_m):
+            yield from _cycle_place_problems(where, cycle, request)
+    for sooner, later in pairwise(request.cycles):
+        if sooner.until_m < later.depth_m - ON_GRID_M:
+            yield "cycles", "breathing cycles must stand deep first, and each must end where the next begins, or deeper"
+
+
+def _phase_problems(where: str, cycle: BreathingCycle, divers: tuple[str, ...]) -> Iterator[tuple[str, str]]:
+    if not cycle.phases or any(set(phase.gas) != set(cycle.phases[0].gas) for phase in cycle.phases):
+        yield f"{where}.phases", "it needs phases, and every phase must name the same divers"
+    for number, phase in enumerate(cycle.phases):
+        place = f"{where}.phases[{number}]"
+        if type(phase.units) is not int or not 1 <= phase.units <= UNITS_AT_MOST:
+            yield f"{place}.units", f"{phase.units} is not allowed, it must be a whole number 1 to {UNITS_AT_MOST}"
+        if not phase.gas:
+            yield f"{place}.gas", "it names no diver"
+        yield from _gas_problems(f"{place}.gas", phase.gas, divers)
+
+
+def _cycle_place_problems(where: str, cycle: BreathingCycle, request: ScheduleRequest) -> Iterator[tuple[str, str]]:
+    bottom_m = request.levels[-1].depth_m
+    begin_m = min(cycle.depth_m, bottom_m)
+    if cycle.until_m >= cycle.depth_m - ON_GRID_M:
+        yield f"{where}.until_m", f"{cycle.until_m:g} m is not above {cycle.depth_m:g} m, where the cycle begins"
+    if begin_m < bottom_m - ON_GRID_M and (
+        grid_index(begin_m, request.stop_step_m) is None or begin_m < request.last_stop_m - ON_GRID_M
+    ):
+        yield f"{where}.depth_m", (
+            f"{begin_m:g} m is not at a stop: the grid is {request.stop_step_m:g} m and the last stop "
+            f"{request.last_stop_m:g} m"
+        )
+    in_cycle = {diver for phase in cycle.phases for diver in phase.gas}
+    for change in request.changes:
+        inside = cycle.until_m + ON_GRID_M < min(change.depth_m, bottom_m) < begin_m - ON_GRID_M
+        if change.direction is Direction.UP and inside and in_cycle & set(change.gas):
+            yield where, (
+                f"the change at {change.depth_m:g} m falls inside the cycle of the same divers; end the cycle there "
+                "with until_m"
+            )

@@ -9,12 +9,38 @@ tension = e * tension + k * fraction, with e = e^(-rate t) and k from the closed
 (`ladder.py` makes both).
 """
 
-from collections.abc import MutableSequence, Sequence
+from typing import Protocol
 
-__all__ = ["arrive", "blocking_row", "forbids", "go", "stay", "units_to_clear", "way_up"]
+__all__ = [
+    "ChangingFloats", "ChangingInts", "Floats", "Ints", "arrive", "blocking_row", "forbids", "go", "inhale_phase",
+    "next_clock", "stay", "units_to_clear", "way_up",
+]
 
-Floats = Sequence[float]
-Ints = Sequence[int]
+
+class Floats(Protocol):
+    """Numbers that are read: a list, a tuple or an array."""
+
+    def __len__(self) -> int: ...
+    def __getitem__(self, index: int, /) -> float: ...
+
+
+class ChangingFloats(Floats, Protocol):
+    """Numbers that are read and written."""
+
+    def __setitem__(self, index: int, value: float, /) -> None: ...
+
+
+class Ints(Protocol):
+    """Whole numbers that are read."""
+
+    def __len__(self) -> int: ...
+    def __getitem__(self, index: int, /) -> int: ...
+
+
+class ChangingInts(Ints, Protocol):
+    """Whole numbers that are read and written."""
+
+    def __setitem__(self, index: int, value: int, /) -> None: ...
 
 
 def forbids(
@@ -43,7 +69,7 @@ def forbids(
 
 
 def stay(
-    n2: MutableSequence[float], he: MutableSequence[float], divers: int, f_n2: Floats, f_he: Floats,
+    n2: ChangingFloats, he: ChangingFloats, divers: int, f_n2: Floats, f_he: Floats,
     dry_bar: float, e_n2: Floats, e_he: Floats, at: int,
 ) -> None:
     """Nothing; every row is moved through a time at constant depth.
@@ -69,7 +95,7 @@ def stay(
 
 
 def go(
-    n2: MutableSequence[float], he: MutableSequence[float], divers: int, f_n2: Floats, f_he: Floats,
+    n2: ChangingFloats, he: ChangingFloats, divers: int, f_n2: Floats, f_he: Floats,
     e_n2: Floats, e_he: Floats, k_n2: Floats, k_he: Floats, at: int,
 ) -> None:
     """Nothing; every row is moved through a change of depth.
@@ -94,7 +120,7 @@ def go(
 
 
 def arrive(
-    n2: Floats, he: Floats, next_n2: MutableSequence[float], next_he: MutableSequence[float],
+    n2: Floats, he: Floats, next_n2: ChangingFloats, next_he: ChangingFloats,
     d: int, f_n2: float, f_he: float,
     e_n2: Floats, e_he: Floats, k_n2: Floats, k_he: Floats, at: int,
     a_n2: Floats, b_n2: Floats, a_he: Floats, b_he: Floats, gf: float, ambient_bar: float,
@@ -146,11 +172,11 @@ def line_gf(gf_low: float, gf_high: float, anchor_bar: float, surface_bar: float
 
 
 def blocking_row(
-    n2: Floats, he: Floats, next_n2: MutableSequence[float], next_he: MutableSequence[float],
+    n2: Floats, he: Floats, next_n2: ChangingFloats, next_he: ChangingFloats,
     divers: int, f_n2: Floats, f_he: Floats,
     e_n2: Floats, e_he: Floats, k_n2: Floats, k_he: Floats, at: int,
     a_n2: Floats, b_n2: Floats, a_he: Floats, b_he: Floats, gf_low: float, gf_high: float,
-    node_bar: Floats, node: int, anchor: MutableSequence[int],
+    node_bar: Floats, node: int, anchor: ChangingInts,
 ) -> int:
     """The row that forbids the team's step from `node`, or -1; divers refused by GF low are anchored here.
 
@@ -246,17 +272,66 @@ def units_to_clear(
     return table_units
 
 
+def inhale_phase(
+    f_n2: ChangingFloats, f_he: ChangingFloats, divers: int,
+    cycle: int, cycle_first: Ints, phase_end: Ints, phase_n2: Floats, phase_he: Floats, clock: int, at_most: int,
+) -> int:
+    """Units to the end of the phase that the next unit is in, at most `at_most`; its divers breathe its gases.
+
+    Args:
+        f_n2: fraction of nitrogen breathed, per diver, changed [fraction]
+        f_he: fraction of helium breathed, per diver, changed [fraction]
+        divers: how many.
+        cycle: which cycle holds, -1: none, and nothing changes.
+        cycle_first: index of the first phase of each cycle; one more than cycles.
+        phase_end: units from the beginning of its cycle to the end of each phase.
+        phase_n2: fraction of nitrogen per phase and diver, below 0: not in the cycle [fraction]
+        phase_he: fraction of helium, the same shape [fraction]
+        clock: units of the cycle that are over, less than all of it.
+        at_most: the answer without a cycle.
+    """
+    if cycle < 0:
+        return at_most
+    phase = cycle_first[cycle]
+    while phase_end[phase] <= clock:
+        phase += 1
+    for d in range(divers):
+        if phase_n2[phase * divers + d] >= 0.0:
+            f_n2[d] = phase_n2[phase * divers + d]
+            f_he[d] = phase_he[phase * divers + d]
+    left = phase_end[phase] - clock
+    if left > at_most:
+        return at_most
+    return left
+
+
+def next_clock(clock: int, units: int, cycle: int, cycle_first: Ints, phase_end: Ints) -> int:
+    """The clock of a cycle after some units, none of them beyond its end; there it begins again at 0.
+
+    Args:
+        clock: units that are over.
+        units: how many more.
+        cycle: which cycle holds, -1: none.
+        cycle_first: index of the first phase of each cycle; one more than cycles.
+        phase_end: units from the beginning of its cycle to the end of each phase.
+    """
+    if cycle < 0 or clock + units == phase_end[cycle_first[cycle + 1] - 1]:
+        return 0
+    return clock + units
+
+
 def way_up(  # noqa: C901  one loop over stops is one thing; a compiler takes it as it stands
-    n2: MutableSequence[float], he: MutableSequence[float], divers: int,
-    f_n2: MutableSequence[float], f_he: MutableSequence[float],
+    n2: ChangingFloats, he: ChangingFloats, divers: int,
+    f_n2: ChangingFloats, f_he: ChangingFloats,
     node_bar: Floats, forced_units: Ints,
     event_first: Ints, event_diver: Ints, event_n2: Floats, event_he: Floats,
     event_e_n2: Floats, event_e_he: Floats,
+    cycle_at: Ints, cycle_first: Ints, phase_end: Ints, phase_n2: Floats, phase_he: Floats,
     e_n2: Floats, e_he: Floats, k_n2: Floats, k_he: Floats, slow_at: int,
     stop_e_n2: Floats, stop_e_he: Floats, table_units: int, limit_units: int,
     a_n2: Floats, b_n2: Floats, a_he: Floats, b_he: Floats, gf_low: float, gf_high: float, vapour_bar: float,
-    next_n2: MutableSequence[float], next_he: MutableSequence[float],
-    units: MutableSequence[int], anchor: MutableSequence[int],
+    next_n2: ChangingFloats, next_he: ChangingFloats,
+    units: ChangingInts, anchor: ChangingInts,
 ) -> int:
     """The node at which the first stop by decompression begins, the last node if there is none, or -1: too long.
 
@@ -266,6 +341,8 @@ def way_up(  # noqa: C901  one loop over stops is one thing; a compiler takes it
 
     Where the speed changes at the first stop: the stop is there because the step was refused at the speed before it,
     so it has at least one unit; then the step is asked at the speed after it.
+
+    In a breathing cycle the leader is stepped to the end of the phase at most, where all are asked on its gas.
 
     Args:
         n2: nitrogen tensions at the end of the last level, changed to those at the surface [bar]
@@ -281,6 +358,11 @@ def way_up(  # noqa: C901  one loop over stops is one thing; a compiler takes it
         event_he: fraction of helium after the change [fraction]
         event_e_n2: e^(-rate t) of the wait of each event, sixteen per event, nitrogen [-]
         event_e_he: the same for helium [-]
+        cycle_at: which breathing cycle holds at each node once its turns are over, -1: none.
+        cycle_first: index of the first phase of each cycle; one more than cycles.
+        phase_end: units from the beginning of its cycle to the end of each phase.
+        phase_n2: fraction of nitrogen per phase and diver, below 0: the diver is not in the cycle [fraction]
+        phase_he: fraction of helium, the same shape [fraction]
         e_n2: table of the steps from each node, as in `go` [-]
         e_he: table of the steps [-]
         k_n2: table of the steps [bar]
@@ -308,7 +390,12 @@ def way_up(  # noqa: C901  one loop over stops is one thing; a compiler takes it
     offset = 0
     slow_node = last
     total = 0
+    cycle = -1
+    clock = 0
     for node in range(last):
+        if cycle_at[node] != cycle:
+            cycle = cycle_at[node]
+            clock = 0
         dry_bar = node_bar[node] - vapour_bar
         for event in range(event_first[node], event_first[node + 1]):
             stay(n2, he, divers, f_n2, f_he, dry_bar, event_e_n2, event_e_he, event * 16)
@@ -329,20 +416,25 @@ def way_up(  # noqa: C901  one loop over stops is one thing; a compiler takes it
                 if slow_at > 0:
                     offset = slow_at
                     if units[node] == 0:
+                        inhale_phase(f_n2, f_he, divers, cycle, cycle_first, phase_end, phase_n2, phase_he, clock, 1)
+                        clock = next_clock(clock, 1, cycle, cycle_first, phase_end)
                         stay(n2, he, divers, f_n2, f_he, dry_bar, stop_e_n2, stop_e_he, 16)
                         units[node] = 1
                         total += 1
                     continue
+            longest = inhale_phase(f_n2, f_he, divers, cycle, cycle_first, phase_end, phase_n2, phase_he, clock,
+                                   table_units)
             d = row // 16
             c = row - d * 16
             gf = line_gf(gf_low, gf_high, node_bar[anchor[d]], surface_bar, node_bar[node + 1])
             wait = units_to_clear(
                 n2[row], he[row], f_n2[d] * dry_bar, f_he[d] * dry_bar, e_n2[at + c], e_he[at + c],
-                f_n2[d] * k_n2[at + c], f_he[d] * k_he[at + c], stop_e_n2, stop_e_he, c, table_units,
+                f_n2[d] * k_n2[at + c], f_he[d] * k_he[at + c], stop_e_n2, stop_e_he, c, longest,
                 a_n2[c], b_n2[c], a_he[c], b_he[c], gf, node_bar[node + 1],
             )
             units[node] += wait
             total += wait
+            clock = next_clock(clock, wait, cycle, cycle_first, phase_end)
             if total > limit_units:
                 return -1
             stay(n2, he, divers, f_n2, f_he, dry_bar, stop_e_n2, stop_e_he, wait * 16)

@@ -5,9 +5,16 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from gaswright.decompression.request import Breath, GasChange, ScheduleRequest, Segment, SegmentKind
+from gaswright.decompression.request import (
+    Breath,
+    BreathingCycle,
+    GasChange,
+    ScheduleRequest,
+    Segment,
+    SegmentKind,
+)
 
-__all__ = ["Turns", "Violation", "ViolationKind", "broken_structure", "speed_limit_m_min"]
+__all__ = ["Cycles", "Turns", "Violation", "ViolationKind", "broken_structure", "speed_limit_m_min"]
 
 SAME_M = 1e-6  # depths closer than this are the same [GASWRIGHT]
 SAME_MIN = 1e-6  # times closer than this are the same [GASWRIGHT]
@@ -142,6 +149,15 @@ class Turns:
         begin_min = max(at_min, self._over_min) if self.minutes else at_min
         self._due += [(begin_min, diver, breath) for diver, breath in gas.items()]
 
+    def plan(self, gas: Mapping[str, Breath], at_min: float) -> None:
+        """Nothing; these gases are to be taken at once at a runtime that is later than all before it.
+
+        Args:
+            gas: diver id to gas.
+            at_min: runtime [min]
+        """
+        self._due += [(at_min, diver, breath) for diver, breath in gas.items()]
+
     def now(self, at_min: float) -> dict[str, Breath]:
         """Diver id to the gas that should be breathed at a runtime.
 
@@ -180,3 +196,41 @@ class Turns:
         if self.minutes and at_min < self._over_min - SAME_MIN:
             tell(ViolationKind.SWITCH, at_min, depth_m, "", f"the turns last until {self._over_min:.2f} min")
         self.minutes = 0.0
+
+
+class Cycles:
+    """The breathing cycles as the team comes to them: a clock of whole units of halts, turns not counted."""
+
+    def __init__(self, request: ScheduleRequest) -> None:
+        """Stand before the way up."""
+        self._to_come = list(request.cycles)
+        self._holding: BreathingCycle | None = None
+        self._round: list[Mapping[str, Breath]] = []
+        self._unit = 0
+
+    def arrive(self, depth_m: float) -> None:
+        """Nothing; the team is at a depth of the way up: cycles end and begin here.
+
+        Args:
+            depth_m: depth [m]
+        """
+        if self._holding is not None and self._holding.until_m > 0.0 and depth_m <= self._holding.until_m + SAME_M:
+            self._holding = None
+        while self._to_come and depth_m <= self._to_come[0].depth_m + SAME_M:
+            cycle = self._to_come.pop(0)
+            if cycle.until_m == 0.0 or depth_m > cycle.until_m + SAME_M:
+                self._holding, self._unit = cycle, 0
+                self._round = [phase.gas for phase in cycle.phases for _ in range(phase.units)]
+
+    def gases(self, units: int) -> Iterator[tuple[int, Mapping[str, Breath]]]:
+        """Units of a halt at which other gases begin, from 0 after the turns, with the gases breathed from there.
+
+        Args:
+            units: of the halt, turns not counted.
+        """
+        before: Mapping[str, Breath] = {}
+        for unit in range(units if self._holding is not None else 0):
+            gas = self._round[self._unit]
+            if gas != before:
+                yield unit, gas
+            before, self._unit = gas, (self._unit + 1) % len(self._round)

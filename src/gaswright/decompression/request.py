@@ -8,8 +8,8 @@ from gaswright.errors import GaswrightError
 from gaswright.physics.place import Place
 
 __all__ = [
-    "Breath", "Direction", "GasChange", "GradientUse", "Impossible", "ProfileLevel", "Schedule",
-    "ScheduleImpossible", "ScheduleRequest", "Segment", "SegmentKind", "SpeedZone", "Tissues", "Unverified",
+    "Breath", "BreathingCycle", "CyclePhase", "Direction", "GasChange", "GradientUse", "Impossible", "ProfileLevel",
+    "Schedule", "ScheduleImpossible", "ScheduleRequest", "Segment", "SegmentKind", "SpeedZone", "Tissues", "Unverified",
 ]
 
 
@@ -55,6 +55,39 @@ class GasChange:
     direction: Direction
     depth_m: float
     gas: Mapping[str, Breath]
+
+
+@dataclass(frozen=True, slots=True)
+class CyclePhase:
+    """One part of a breathing cycle.
+
+    Args:
+        units: whole stop units that it lasts, at least 1.
+        gas: diver id to the gas breathed; every phase of a cycle names the same divers.
+    """
+
+    units: int
+    gas: Mapping[str, Breath]
+
+
+@dataclass(frozen=True, slots=True)
+class BreathingCycle:
+    """Gases breathed in turns at the halts of the way up: oxygen breaks, or a cylinder that two divers share.
+
+    It begins when the turns at `depth_m` are over, with its first phase, and repeats until the team arrives at
+    `until_m`; then everybody keeps what he or she breathes, until a change. Its clock counts whole units of halts and
+    stands still while the team goes up or takes turns. A gas is changed only as a unit begins, at once, without turns:
+    a step is made on the gas of the unit before it. Minutes of a stop include the breaks.
+
+    Args:
+        depth_m: depth of the stop grid, or of the last level, at which it begins [m].
+        phases: one after the other, then from the first again.
+        until_m: depth at which it ends on arrival; 0: it holds to the surface [m].
+    """
+
+    depth_m: float
+    phases: tuple[CyclePhase, ...]
+    until_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +156,7 @@ class ScheduleRequest:
         travel_m_min: default speed up to the first stop by decompression [m/min].
         between_stops_m_min: default speed from the first stop on [m/min].
         last_m_min: default speed from the last stop to the surface, once there was a stop [m/min].
+        cycles: breathing cycles of the way up, deep first; at most one holds at a time.
     """
 
     divers: tuple[str, ...]
@@ -144,6 +178,7 @@ class ScheduleRequest:
     travel_m_min: float = 9.0  # [USN4] 30 ft/min, rounded; trade: 9 to 10 m/min
     between_stops_m_min: float = 3.0  # common practice, no source
     last_m_min: float = 1.0  # common practice, no source
+    cycles: tuple[BreathingCycle, ...] = ()
 
 
 class SegmentKind(StrEnum):

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from gaswright.decompression import kernel
 from gaswright.decompression.coefficients import COMPARTMENTS, VAPOUR_BAR, coefficients
+from gaswright.decompression.cycles import CycleClock, cycle_tables, cycles_at
 from gaswright.decompression.demands import LONGEST_MIN, ON_GRID_M, check_request
 from gaswright.decompression.ladder import Ladder, decay, ladder, stop_table
 from gaswright.decompression.request import (
@@ -23,7 +24,7 @@ from gaswright.decompression.to_levels import Walk, start, to_levels
 from gaswright.decompression.track import Track
 from gaswright.decompression.verifier import replay
 
-__all__ = ["schedule", "unverified_schedule"]
+__all__ = ["Event", "changes_at", "events_at", "forced_units", "schedule", "unverified_schedule"]
 
 SAME_BAR = 1e-9  # scheduler and verifier agree on a tension within this [GASWRIGHT]
 
@@ -102,10 +103,10 @@ def _tissues_of(walk: Walk, number: int) -> Tissues:
 
 def _way_up(request: ScheduleRequest, walk: Walk) -> dict[str, float]:
     rungs = ladder(request)
-    events = [_events(request, changes) for changes in _changes_at(request, rungs)]
+    events = [events_at(request, changes) for changes in changes_at(request, rungs)]
     steps = len(events)
     units, anchor = [0] * steps, [-1] * len(request.divers)
-    forced = [_forced_units(request, at_node) for at_node in events]
+    forced = [forced_units(request, at_node) for at_node in events]
     slow_node = _run_kernel(request, walk, rungs, events, forced, units, anchor)
     if slow_node >= 0:
         _record(request, walk.track, rungs, events, units, slow_node)
@@ -122,8 +123,13 @@ def _way_up(request: ScheduleRequest, walk: Walk) -> dict[str, float]:
     }
 
 
-def _changes_at(request: ScheduleRequest, rungs: Ladder) -> list[list[GasChange]]:
-    """The changes of every node but the surface; those deeper than the last level are made at departure from it."""
+def changes_at(request: ScheduleRequest, rungs: Ladder) -> list[list[GasChange]]:
+    """The changes of every node but the surface; those deeper than the last level are made at departure from it.
+
+    Args:
+        request: the team's dive.
+        rungs: its ladder.
+    """
     at_node: list[list[GasChange]] = [[] for _ in rungs.pieces]
     for change in request.changes:
         if change.direction is Direction.UP:
@@ -134,8 +140,13 @@ def _changes_at(request: ScheduleRequest, rungs: Ladder) -> list[list[GasChange]
     return at_node
 
 
-def _events(request: ScheduleRequest, changes: list[GasChange]) -> list[Event]:
-    """The turns at a halt one after the other, and the wait to the end of its last whole unit."""
+def events_at(request: ScheduleRequest, changes: list[GasChange]) -> list[Event]:
+    """The turns at a halt one after the other, and the wait to the end of its last whole unit.
+
+    Args:
+        request: the team's dive.
+        changes: made at this halt.
+    """
     events: list[Event] = []
     turn_min = 0.0
     for change in changes:
@@ -153,7 +164,13 @@ def _whole_units(turns: int, request: ScheduleRequest) -> int:
     return math.ceil(turns * request.switch_min / request.stop_unit_min - 1e-9)
 
 
-def _forced_units(request: ScheduleRequest, events: list[Event]) -> int:
+def forced_units(request: ScheduleRequest, events: list[Event]) -> int:
+    """Whole units that the turns at a halt take.
+
+    Args:
+        request: the team's dive.
+        events: of this halt.
+    """
     return _whole_units(sum(1 for event in events if event.diver >= 0), request)
 
 
@@ -169,12 +186,15 @@ def _run_kernel(
     for at_node in events:
         first.append(first[-1] + len(at_node))
     rows = len(walk.n2_bar)
-    tables = rungs.tables
+    tables, cycles = rungs.tables, cycle_tables(request)
     return kernel.way_up(
         walk.n2_bar, walk.he_bar, len(request.divers), walk.f_n2, walk.f_he,
         rungs.ambient_bar, forced, first, [event.diver for event in flat],
         [event.breath.n2 for event in flat], [event.breath.he for event in flat],
         [e for wait in waits for e in wait[0]], [e for wait in waits for e in wait[1]],
+        cycles_at(request, rungs.depth_m), cycles.first, cycles.phase_end,
+        [-1.0 if breath is None else breath.n2 for breath in cycles.breaths],
+        [-1.0 if breath is None else breath.he for breath in cycles.breaths],
         tables.e_n2, tables.e_he, tables.k_n2, tables.k_he, rungs.slow_at,
         stops.e_n2, stops.e_he, stops.units, int(LONGEST_MIN / request.stop_unit_min),
         constants.a_n2_bar, constants.b_n2, constants.a_he_bar, constants.b_he,
@@ -187,6 +207,7 @@ def _record(
     request: ScheduleRequest, track: Track, rungs: Ladder, events: list[list[Event]], units: list[int], slow_node: int
 ) -> None:
     """Write the way up into the track: at each node the turns and the stop, then the step."""
+    clock, holds = CycleClock(request.cycles), cycles_at(request, rungs.depth_m)
     for node, at_node in enumerate(events):
         depth_m, left_min = rungs.depth_m[node], units[node] * request.stop_unit_min
         for event in at_node:
@@ -194,6 +215,10 @@ def _record(
             left_min -= event.wait_min
             if event.diver >= 0:
                 track.breathe({request.divers[event.diver]: event.breath})
+        for gas, part in clock.parts(holds[node], units[node] - forced_units(request, at_node)):
+            track.breathe(gas)
+            track.stay(SegmentKind.STOP, depth_m, part * request.stop_unit_min)
+            left_min -= part * request.stop_unit_min
         track.stay(SegmentKind.STOP, depth_m, left_min)
         for from_m, to_m, m_min in (rungs.slow_pieces if node >= slow_node else rungs.pieces)[node]:
             track.travel(SegmentKind.ASCENT, from_m, to_m, m_min)

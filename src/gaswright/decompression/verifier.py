@@ -11,7 +11,14 @@ from itertools import pairwise
 
 from gaswright.decompression.coefficients import VAPOUR_BAR, coefficients
 from gaswright.decompression.replay_body import Body, Rates
-from gaswright.decompression.replay_rules import Turns, Violation, ViolationKind, broken_structure, speed_limit_m_min
+from gaswright.decompression.replay_rules import (
+    Cycles,
+    Turns,
+    Violation,
+    ViolationKind,
+    broken_structure,
+    speed_limit_m_min,
+)
 from gaswright.decompression.request import (
     Breath,
     Direction,
@@ -86,6 +93,7 @@ class _Walk:
         }
         self.anchor_m = dict(anchor_m or dict.fromkeys(request.divers, 0.0))
         self.turns = Turns(request.switch_min, {diver: request.start_gas[diver] for diver in request.divers})
+        self.cycles = Cycles(request)
         self.slow = False
         self.worst: dict[tuple[float, str], GradientUse] = {}
         self.violations: list[Violation] = []
@@ -220,6 +228,7 @@ class _Walk:
         for node_m, next_m in pairwise(nodes):
             while changes and changes[0].depth_m >= node_m - SAME_M:
                 self.turns.arrive(changes.pop(0), at_min)
+            self.cycles.arrive(node_m)
             stays = []
             while rest and rest[0].from_m == rest[0].to_m and abs(rest[0].from_m - node_m) <= SAME_M:
                 stays.append(rest.pop(0))
@@ -247,7 +256,9 @@ class _Walk:
             self.tell(ViolationKind.STOP_UNIT, arrive_min, node_m, "",
                       f"the stop takes {units * unit_min:g} min: whole units of {unit_min:g} min, at least {forced}")
         if forced == 0 and round(units) > 0:
-            self._ask(0, round(units), node_m, next_m, stays[0].gas)
+            self._ask(0, round(units), node_m, next_m, self.turns.now(arrive_min))
+        for number, cycle_gas in self.cycles.gases(round(units) - forced):
+            self.turns.plan(cycle_gas, arrive_min + (forced + number) * unit_min)
         for segment in stays:
             asked = self._asking() and forced < units
             for at_min in self.stay(segment, _unit_marks(segment, arrive_min, unit_min if asked else None), node_m):

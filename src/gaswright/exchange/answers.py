@@ -49,7 +49,8 @@ from gaswright.units import ZERO_CELSIUS_K
 
 __all__ = [
     "DEFAULT_SPEEDS", "PROGRAM", "Json", "check_answer", "demo_answer", "doctor_answer", "finding_answer",
-    "gas_answer", "json_text", "papers_answer", "plan_answer", "sha256_of_text", "standing_answer",
+    "finding_shape", "gas_answer", "json_text", "papers_answer", "plain_json", "plan_answer", "sha256_of_text",
+    "standing_answer",
 ]
 
 PROGRAM = f"gaswright {__version__}"
@@ -93,7 +94,12 @@ def _plain(value: object) -> object:
     return value
 
 
-def _json(answer: object) -> Json:
+def plain_json(answer: object) -> Json:
+    """An answer as what JSON knows: dicts, lists, numbers, texts.
+
+    Args:
+        answer: one of the answer types.
+    """
     plain = _plain(answer)
     return dict(plain) if isinstance(plain, dict) else {}
 
@@ -104,10 +110,15 @@ def finding_answer(finding: Finding) -> Json:
     Args:
         finding: of any room.
     """
-    return _json(_finding(finding))
+    return plain_json(finding_shape(finding))
 
 
-def _finding(finding: Finding) -> FindingAnswer:
+def finding_shape(finding: Finding) -> FindingAnswer:
+    """One finding in the shape of the answers.
+
+    Args:
+        finding: of any room.
+    """
     subject = finding.subject
     return FindingAnswer(
         finding.code, finding.severity.value,
@@ -130,7 +141,7 @@ def gas_answer(
         policy: whose limits were used.
         typed: the words of the command, for `input_sha256`.
     """
-    return _json(GasAnswer(
+    return plain_json(GasAnswer(
         schema="gaswright.gas/1", program=PROGRAM, policy=policy.version, input_sha256=sha256_of_text(typed),
         o2=mixture.o2, he=mixture.he, n2=mixture.n2, mod=tuple(mods), minimum_depth_m=minimum_depth_m,
         at_depth=at_depth,
@@ -147,10 +158,10 @@ def plan_answer(trip: Trip, plan: Plan, policy: Policy, findings: Sequence[Findi
         findings: of the plan with answers applied; None: as the plan gives them.
     """
     judged = plan.findings if findings is None else findings
-    return _json(PlanAnswer(
+    return plain_json(PlanAnswer(
         schema="gaswright.plan/1", program=PROGRAM, policy=policy.version, input_sha256=trip.input_sha256,
         place=_place(trip.place), settings=_settings(trip.settings, policy), basis=plan.basis.value,
-        cases=tuple(_case(case) for case in plan.cases), findings=tuple(_finding(finding) for finding in judged),
+        cases=tuple(_case(case) for case in plan.cases), findings=tuple(finding_shape(finding) for finding in judged),
         go=plan.basis is Basis.ANALYSED and not any(finding.blocks for finding in judged),
     ))
 
@@ -239,7 +250,7 @@ def check_answer(
         go: as clearance decided.
         now: the moment it was judged at; aware.
     """
-    return _json(_check(trip, standings, findings, go=go, now=now))
+    return plain_json(_check(trip, standings, findings, go=go, now=now))
 
 
 def _check(
@@ -247,7 +258,7 @@ def _check(
 ) -> CheckAnswer:
     return CheckAnswer(
         schema="gaswright.check/1", program=PROGRAM, policy=trip.policy.version, input_sha256=trip.input_sha256,
-        now=now.isoformat(), standings=tuple(standings), findings=tuple(_finding(finding) for finding in findings),
+        now=now.isoformat(), standings=tuple(standings), findings=tuple(finding_shape(finding) for finding in findings),
         go=go,
     )
 
@@ -263,11 +274,11 @@ def papers_answer(
         withheld: kind, subject (id of a cylinder or diver, or "team") and reasons of what was asked for and not made.
         go: as clearance decided.
     """
-    return _json(PapersAnswer(
+    return plain_json(PapersAnswer(
         schema="gaswright.papers/1", program=PROGRAM, policy=trip.policy.version, input_sha256=trip.input_sha256,
         papers=tuple(PaperAnswer(file, kind) for file, kind in papers),
         withheld=tuple(
-            WithheldAnswer(kind, subject, tuple(_finding(finding) for finding in why))
+            WithheldAnswer(kind, subject, tuple(finding_shape(finding) for finding in why))
             for kind, subject, why in withheld
         ),
         go=go,
@@ -282,7 +293,7 @@ def demo_answer(policy: Policy, files: Sequence[str], checks: Sequence[Json]) ->
         files: written.
         checks: answers of `check`, one per trip.
     """
-    answer = _json(DemoAnswer(
+    answer = plain_json(DemoAnswer(
         schema="gaswright.demo/1", program=PROGRAM, policy=policy.version,
         input_sha256=sha256_of_text(json.dumps([check["input_sha256"] for check in checks])),
         files=tuple(files), checks=(),
@@ -297,7 +308,7 @@ def doctor_answer(policy: Policy, checkups: Sequence[tuple[str, bool, str]]) -> 
         policy: shipped.
         checkups: name, whether it is well, and the sentence.
     """
-    return _json(DoctorAnswer(
+    return plain_json(DoctorAnswer(
         schema="gaswright.doctor/1", program=PROGRAM, policy=policy.version, input_sha256=sha256_of_text("doctor"),
         checkups=tuple(CheckupAnswer(name, ok, says) for name, ok, says in checkups),
         ok=all(ok for _, ok, _ in checkups),

@@ -3,7 +3,6 @@
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Protocol
 
 from gaswright.errors import GaswrightError
@@ -12,12 +11,13 @@ from gaswright.physics.mixture import OXYGEN_NAME_FROM_E4, WHOLE_E4
 from gaswright.physics.place import ATM_BAR, Place
 
 __all__ = [
-    "COUNTED_FROM_ATA", "TABLE_END_ATA", "TABLE_ROOM_END_ATA", "Breathed", "Dose", "OxygenBeyondTable", "Piece",
+    "COUNTED_FROM_ATA", "DAY_RATES_PER_MIN", "TABLE_END_ATA", "TABLE_ROOM_END_ATA", "Breathed", "Dose", "OxygenBeyondTable", "Piece",
     "cns_rate_per_min", "dose", "piece_cns", "piece_otu",
 ]
 
 NODES_ATA = tuple(row.po2_deci_ata / 10 for row in NOAA_LIMITS)  # [NOAA] exact as printed
 RATES_PER_MIN = tuple(1 / row.single_min for row in NOAA_LIMITS)  # [NOAA] one over the single limit
+DAY_RATES_PER_MIN = tuple(1 / row.day24h_min for row in NOAA_LIMITS)  # [NOAA] one over the limit within 24 hours
 COUNTED_FROM_ATA = 0.6  # [NOAA] the table begins here; below it nothing is counted
 TABLE_END_ATA = 1.6  # [NOAA] the table ends here
 TABLE_ROOM_END_ATA = 1.65  # [GASWRIGHT] physics: counted at the rate of 1.6 up to here, refused above
@@ -85,6 +85,7 @@ class Dose:
         peak_ata: highest oxygen partial pressure [ata]
         peak_depth_m: depth of that peak [m]
         longest_oxygen_min: longest time on oxygen (98 % or more) without a break [min]
+        day_fraction: share of the NOAA limit within 24 hours [fraction]
     """
 
     cns_fraction: float
@@ -92,13 +93,15 @@ class Dose:
     peak_ata: float
     peak_depth_m: float
     longest_oxygen_min: float
+    day_fraction: float = 0.0
 
 
-def cns_rate_per_min(po2_ata: float) -> float:
+def cns_rate_per_min(po2_ata: float, rates_per_min: tuple[float, ...] = RATES_PER_MIN) -> float:
     """Share of the limit per minute: 1/limit, linear between the nodes of the table [1/min].
 
     Args:
         po2_ata: partial pressure of oxygen, 0 to 1.65 [ata]
+        rates_per_min: at the nodes: of the single limit, or `DAY_RATES_PER_MIN` of the limit within 24 hours [1/min]
 
     Raises:
         OxygenBeyondTable: above 1.65 ata.
@@ -111,19 +114,22 @@ def cns_rate_per_min(po2_ata: float) -> float:
     if po2_ata < COUNTED_FROM_ATA - ROUNDING_ATA:
         return 0.0
     if po2_ata >= TABLE_END_ATA:
-        return RATES_PER_MIN[-1]
+        return rates_per_min[-1]
     low = max(0, bisect_right(NODES_ATA, po2_ata) - 1)
     share = max(0.0, po2_ata - NODES_ATA[low]) / (NODES_ATA[low + 1] - NODES_ATA[low])
-    return RATES_PER_MIN[low] + share * (RATES_PER_MIN[low + 1] - RATES_PER_MIN[low])
+    return rates_per_min[low] + share * (rates_per_min[low + 1] - rates_per_min[low])
 
 
-def piece_cns(minutes: float, from_ata: float, to_ata: float) -> float:
+def piece_cns(
+    minutes: float, from_ata: float, to_ata: float, rates_per_min: tuple[float, ...] = RATES_PER_MIN
+) -> float:
     """Share of the NOAA limit of a piece on which the partial pressure changes evenly: the exact integral [fraction].
 
     Args:
         minutes: how long it takes [min]
         from_ata: partial pressure of oxygen at its start [ata]
         to_ata: partial pressure of oxygen at its end [ata]
+        rates_per_min: at the nodes: of the single limit, or `DAY_RATES_PER_MIN` of the limit within 24 hours [1/min]
 
     Raises:
         OxygenBeyondTable: either end lies above 1.65 ata.
@@ -132,14 +138,15 @@ def piece_cns(minutes: float, from_ata: float, to_ata: float) -> float:
         NOAA
     """
     low, high = min(from_ata, to_ata), max(from_ata, to_ata)
-    end_rate = cns_rate_per_min(high)
+    end_rate = cns_rate_per_min(high, rates_per_min)
     if high - low < ROUNDING_ATA:
         return minutes * end_rate
     counted = max(low, COUNTED_FROM_ATA)
     if counted >= high:
         return 0.0
     marks = (counted, *(node for node in NODES_ATA if counted < node < high), high)
-    area = sum((b - a) * (cns_rate_per_min(a) + cns_rate_per_min(b)) / 2 for a, b in pairwise(marks))
+    rates = [cns_rate_per_min(mark, rates_per_min) for mark in marks]
+    area = sum((marks[i + 1] - marks[i]) * (rates[i] + rates[i + 1]) / 2 for i in range(len(marks) - 1))
     return minutes * area / (high - low)
 
 
@@ -181,7 +188,7 @@ def dose(segments: Iterable[Piece], diver: str, place: Place) -> Dose:
     Source:
         NOAA, OTU
     """
-    cns, otu, peak_ata, peak_m, oxygen_min, longest_min = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    cns, day, otu, peak_ata, peak_m, oxygen_min, longest_min = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     for piece in segments:
         breath = piece.gas[diver]
         from_ata = breath.o2 * place.ambient_bar(piece.from_m) / ATM_BAR
@@ -190,8 +197,9 @@ def dose(segments: Iterable[Piece], diver: str, place: Place) -> Dose:
         if here_ata > TABLE_ROOM_END_ATA + ROUNDING_ATA:
             raise OxygenBeyondTable(here_ata, here_m, piece.start_min, breath.cylinder)
         cns += piece_cns(piece.minutes, from_ata, to_ata)
+        day += piece_cns(piece.minutes, from_ata, to_ata, DAY_RATES_PER_MIN)
         otu += piece_otu(piece.minutes, from_ata, to_ata)
         peak_ata, peak_m = max((peak_ata, peak_m), (here_ata, here_m))
         oxygen_min = oxygen_min + piece.minutes if breath.o2 >= OXYGEN_NAME_FROM_E4 / WHOLE_E4 else 0.0
         longest_min = max(longest_min, oxygen_min)
-    return Dose(cns, otu, peak_ata, peak_m, longest_min)
+    return Dose(cns, otu, peak_ata, peak_m, longest_min, day)

@@ -2,7 +2,10 @@
 
 from dataclasses import dataclass
 
-__all__ = ["NOAA_LIMITS", "REPEX_DAYS", "OxygenLimit", "RepexDay", "daily_limit_min", "repex_average_otu"]
+__all__ = [
+    "NOAA_LIMITS", "REPEX_DAYS", "REPEX_LONGEST_DAYS", "OxygenLimit", "RepexDay", "daily_limit_min",
+    "repex_average_otu",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +70,7 @@ REPEX_DAYS = (
     RepexDay(9, 330, 2970, "from memory"),
     RepexDay(10, 310, 3100, "from memory"),
 )
+REPEX_LONGEST_DAYS = 30  # [REPEX] the table ends here
 REPEX_LONG_STAY_OTU = 300  # [REPEX] 11 to 30 days, per day, seen quoted
 
 
@@ -97,6 +101,6 @@ def repex_average_otu(days: int) -> int:
     Source:
         REPEX
     """
-    if 11 <= days <= 30:
+    if 11 <= days <= REPEX_LONGEST_DAYS:
         return REPEX_LONG_STAY_OTU
     return {row.days: row.average_otu for row in REPEX_DAYS}[days]

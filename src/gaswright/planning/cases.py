@@ -12,10 +12,15 @@ from gaswright.planning.request import Route, route_after_loss
 from gaswright.planning.team_gases import Step
 from gaswright.planning.wording import depth_text
 
-__all__ = ["CASES", "changed_levels", "lost_cylinder_case", "lost_gas_cases", "profile_cases", "wanted_cases"]
+__all__ = [
+    "CASES", "DELAY", "LOST_BOTTOM", "LOST_GAS", "NOT_THERE", "SEPARATED", "SHARED_GAS", "changed_levels",
+    "later_levels", "lost_cylinder_case", "lost_gas_cases", "profile_cases", "wanted_cases",
+]
 
 DEEPER, LONGER, LOST_GAS, BOTH = "deeper", "longer", "lost-gas", "deeper and longer"
-CASES = (DEEPER, LONGER, LOST_GAS)
+SHARED_GAS, LOST_BOTTOM, NOT_THERE = "shared-gas", "lost-bottom", "not-there"
+DELAY, SEPARATED = "delay", "separated"
+CASES = (DEEPER, LONGER, LOST_GAS, SHARED_GAS, LOST_BOTTOM, NOT_THERE, DELAY, SEPARATED)
 
 
 def wanted_cases(names: Sequence[str]) -> tuple[str, ...]:
@@ -45,6 +50,16 @@ def changed_levels(levels: Sequence[Level], delta_m: float, delta_min: float) ->
     here = levels[deepest]
     changed = replace(here, depth_m=here.depth_m + delta_m, minutes=here.minutes + delta_min)
     return (*levels[:deepest], changed, *levels[deepest + 1 :])
+
+
+def later_levels(levels: Sequence[Level], late_min: float) -> tuple[Level, ...]:
+    """The levels with the last one left later.
+
+    Args:
+        levels: as planned.
+        late_min: how much later [min]
+    """
+    return (*levels[:-1], replace(levels[-1], minutes=levels[-1].minutes + late_min))
 
 
 def profile_cases(kit: Kit, contents: Mapping[str, Content], route: Route) -> list[Worked]:

@@ -1,9 +1,15 @@
 """One case worked out: schedule, supply, oxygen, and why it cannot be finished if it cannot."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from gaswright.decompression.request import Schedule, ScheduleImpossible, Unverified
+from gaswright.decompression.request import (
+    BreathingCycle,
+    Schedule,
+    ScheduleImpossible,
+    ScheduleRequest,
+    Unverified,
+)
 from gaswright.decompression.scheduler import schedule
 from gaswright.physics.depth_limits import ppo2_ata
 from gaswright.planning.contents import Content
@@ -16,7 +22,7 @@ from gaswright.planning.travel import NoOverlap
 from gaswright.planning.uses import Use, uses_of
 from gaswright.planning.wording import depth_text, needed_gas_text
 
-__all__ = ["Worked", "lean_ppo2_ata", "refusal_text", "worked_case"]
+__all__ = ["Worked", "lean_ppo2_ata", "refusal_text", "scheduled", "unworked", "worked_case", "worked_on"]
 
 ROUNDING_ATA = 1e-9  # binary rounding of a pressure
 
@@ -52,6 +58,7 @@ class Worked:
 def worked_case(
     kit: Kit, contents: Mapping[str, Content], route: Route | NoOverlap, name: str, levels: Sequence[Level], *,
     lost: Sequence[str] = (), delta_m: float = 0.0, delta_min: float = 0.0,
+    cycles: tuple[BreathingCycle, ...] | None = None,
 ) -> Worked:
     """A case worked out.
 
@@ -64,22 +71,57 @@ def worked_case(
         lost: ids of the cylinders lost: the route does without them.
         delta_m: depth against the planned levels [m]
         delta_min: bottom time against the planned levels [min]
+        cycles: gases breathed in turns; None: the oxygen breaks, if the team takes them.
     """
-    made = route if isinstance(route, NoOverlap) else _scheduled(kit, route, levels)
+    case = _empty(name, lost, delta_m, delta_min)
+    if isinstance(route, NoOverlap):
+        return unworked(kit, case, route, refusal_text(kit, route))
+    made = scheduled(request_of(kit, route, levels, cycles=cycles))
     if not isinstance(made, Schedule):
-        none = Case(name, tuple(lost), delta_m, delta_min, completed=False, schedule=None, oxygen={}, supply={})
-        return Worked(none, kit, Doses({}, {}), {}, made, (), (refusal_text(kit, made),))
-    supply, doses, uses = supply_of(kit, made, contents), doses_of(kit, made), uses_of(kit, made)
+        return unworked(kit, case, made, refusal_text(kit, made))
+    return worked_on(kit, case, made, supply_of(kit, made, contents))
+
+
+def _empty(name: str, lost: Sequence[str], delta_m: float = 0.0, delta_min: float = 0.0) -> Case:
+    return Case(name, tuple(lost), delta_m, delta_min, completed=False, schedule=None, oxygen={}, supply={})
+
+
+def unworked(kit: Kit, case: Case, refusal: ScheduleImpossible | Unverified | NoOverlap | None, why: str) -> Worked:
+    """A case without a schedule.
+
+    Args:
+        kit: of the whole dive.
+        case: its name, what is lost, how much deeper and longer.
+        refusal: what was refused, None: there is no gas to plan it with.
+        why: in one clause.
+    """
+    return Worked(case, kit, Doses({}, {}), {}, refusal, (), (why,))
+
+
+def worked_on(kit: Kit, case: Case, made: Schedule, supply: Mapping[str, Supply]) -> Worked:
+    """A case with its schedule, judged: is there gas, and oxygen enough where it is breathed.
+
+    Args:
+        kit: of the whole dive.
+        case: its name, what is lost, how much deeper and longer.
+        made: its schedule, passed by the replay.
+        supply: what the cylinders give.
+    """
+    doses, uses = doses_of(kit, made), uses_of(kit, made)
     short, other = _short(kit, supply), _hypoxic(kit, uses)
     completed = not short and not other and not doses.beyond and all(cylinder in supply for cylinder in uses)
-    case = Case(name, tuple(lost), delta_m, delta_min, completed=completed, schedule=made, oxygen=doses.shown,
-                supply=supply)
-    return Worked(case, kit, doses, uses, None, short, other)
+    shown = replace(case, completed=completed, schedule=made, oxygen=doses.shown, supply=supply)
+    return Worked(shown, kit, doses, uses, None, short, other)
 
 
-def _scheduled(kit: Kit, route: Route, levels: Sequence[Level]) -> Schedule | ScheduleImpossible | Unverified:
+def scheduled(request: ScheduleRequest) -> Schedule | ScheduleImpossible | Unverified:
+    """The schedule of a request, passed by the replay; or why there is none.
+
+    Args:
+        request: of a team.
+    """
     try:
-        return schedule(request_of(kit, route, levels))
+        return schedule(request)
     except (ScheduleImpossible, Unverified) as refused:
         return refused
 

@@ -9,10 +9,11 @@ from gaswright.decompression.request import Direction, Schedule, SpeedZone
 from gaswright.findings import Finding
 from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import Place
+from gaswright.planning.around import Afterwards, Before
 
 __all__ = [
-    "Basis", "Case", "Diver", "Level", "OxygenDose", "Plan", "PlanCylinder", "Rig", "Role", "Settings", "Supply",
-    "TeamDive", "TeamGas", "UnitSystem", "Usable",
+    "Basis", "Case", "Diver", "Level", "OwnCase", "OxygenDose", "Plan", "PlanCylinder", "Rig", "Role", "Settings",
+    "Supply", "TeamDive", "TeamGas", "UnitSystem", "Usable",
 ]
 
 
@@ -115,6 +116,8 @@ class PlanCylinder:
         leave_depth_m: depth at which it is left on the way down, None [m].
         staged: True if staged or hung, not carried.
         place_depth_m: where it is staged or hung, None [m].
+        rich: the richest of several readings that agree: it speaks for MOD and ppO2, while `gas`, the leanest, speaks
+            for decompression and hypoxia; None: there is one reading.
     """
 
     id: str
@@ -134,6 +137,12 @@ class PlanCylinder:
     leave_depth_m: float | None = None
     staged: bool = False
     place_depth_m: float | None = None
+    rich: Reading | None = None
+
+    @property
+    def deep_gas(self) -> Reading | None:
+        """The reading that speaks for MOD and for the ppO2 of the deepest use; None while the gas is unknown."""
+        return self.gas if self.gas is None or self.rich is None else self.rich
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +183,8 @@ class Settings:
         usable: part of the gas above minimum gas that may be used.
         solve_min: time to solve the problem at depth in minimum gas [min].
         unusable_bar: gauge pressure that cannot be breathed [bar].
+        delay_min: how much later the team leaves the last level in the case "delay" [min].
+        share_min: how long a diver breathes before the next turn on a cylinder shared in turns [min].
     """
 
     gf_low: float = 30.0
@@ -192,6 +203,32 @@ class Settings:
     usable: Usable = Usable.THIRD
     solve_min: float = 1.0
     unusable_bar: float = 10.0
+    delay_min: float = 3.0
+    share_min: float = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class OwnCase:
+    """A case that the trip file describes.
+
+    Args:
+        name: of the case.
+        deeper_m: how much deeper the deepest level is [m].
+        longer_min: how much longer the deepest level is [min].
+        delay_min: how much later the last level is left [min].
+        lost: ids of cylinders that are not there from the start.
+    """
+
+    name: str
+    deeper_m: float = 0.0
+    longer_min: float = 0.0
+    delay_min: float = 0.0
+    lost: tuple[str, ...] = ()
+
+    @property
+    def failures(self) -> int:
+        """How many things go wrong at once in it."""
+        return len(self.lost) + sum(value > 0.0 for value in (self.deeper_m, self.longer_min, self.delay_min))
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,6 +242,9 @@ class TeamDive:
         place: where.
         settings: how.
         units: unit system of the team: sets the grid and every MOD.
+        before: what the divers bring from earlier dives; None: this is the first.
+        own_cases: cases that the trip file describes.
+        pass_bar: pressure at the highest point of the way home, None: nobody said [bar].
     """
 
     divers: tuple[Diver, ...]
@@ -213,6 +253,9 @@ class TeamDive:
     place: Place
     settings: Settings = field(default_factory=Settings)
     units: UnitSystem = UnitSystem.METRIC
+    before: Before | None = None
+    own_cases: tuple[OwnCase, ...] = ()
+    pass_bar: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,10 +284,16 @@ class OxygenDose:
     Args:
         cns_percent: share of the NOAA single-dive limit [%].
         otu: oxygen tolerance units.
+        single_percent: the same with the earlier dives that count as one exposure with this [%].
+        day_percent: share of the NOAA limit within 24 hours, earlier dives included [%].
+        day_otu: oxygen tolerance units of this dive day, earlier dives included.
     """
 
     cns_percent: float
     otu: float
+    single_percent: float = 0.0
+    day_percent: float = 0.0
+    day_otu: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,6 +356,7 @@ class Plan:
         findings: every judgement of planning.
         printed: the planned schedule with every halt left on a whole minute, replayed: what slates say; None where
             there is none.
+        afterwards: diver id to when he or she may fly or drive over a pass; empty without a schedule.
     """
 
     basis: Basis
@@ -315,6 +365,7 @@ class Plan:
     latest_leave_min: float
     findings: tuple[Finding, ...]
     printed: Schedule | None = None
+    afterwards: Mapping[str, Afterwards] = field(default_factory=dict)
 
     @property
     def planned(self) -> Case:

@@ -1,6 +1,6 @@
 """Who can help: a lost gas judged, down to the single cylinder of a single diver, and what a buddy can give."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from gaswright.catalogue import finding
@@ -17,7 +17,8 @@ from gaswright.planning.request import Route
 from gaswright.planning.team_gases import Step
 
 __all__ = [
-    "Gift", "Judged", "failure_findings", "gifts_for", "judged_loss", "news_of", "two_failures_findings",
+    "Gift", "Judged", "failure_findings", "gifts_for", "judged_loss", "news_of", "no_way_finding",
+    "two_failures_findings",
 ]
 
 ROUNDING = 1e-9  # binary rounding of a pressure
@@ -55,13 +56,15 @@ class Judged:
 
 
 def judged_loss(
-    contents: Mapping[str, Content], route: Route, worked: Worked, step: Step, known: Sequence[str]
+    contents: Mapping[str, Content], route: Route, worked: Worked, step: Step, known: Sequence[str], *,
+    shared: Callable[[str], Worked | None],
 ) -> Judged:
     """The judgement of a gas that the whole team lost.
 
     A team that finishes without it needs no finding. Else each of its cylinders is lost alone: if the team, together,
-    cannot finish one such failure, that is a stop; if it can, a note says who gives what. The loss of several
-    cylinders at once is then a note: more than one failure.
+    cannot finish one such failure, that is a stop; if it can, a note says who gives what: gas that is left over, else a
+    buddy's cylinder of the same gas, breathed in turns. The loss of several cylinders at once is then a note: more than
+    one failure.
 
     Args:
         contents: what the cylinders hold at the start.
@@ -69,16 +72,43 @@ def judged_loss(
         worked: the case with the whole gas lost.
         step: the gas.
         known: reasons that hold for the dive as planned and are said there.
+        shared: the case in which a lost cylinder is replaced by turns on a buddy's; None where nobody has one.
     """
     if not news_of(worked, known):
         return Judged((), ())
-    cylinders = tuple(dict.fromkeys(step.breathed.values()))
-    alone = len(step.cylinders) == 1
-    singles = [worked] if alone else [lost_cylinder_case(worked.kit, contents, route, c) for c in cylinders]
-    findings = [f for single in singles for f in failure_findings(single, contents, known)]
-    if not alone:
-        findings.append(_no_way_finding(worked, "case.two_failures", known))
-    return Judged(tuple(findings), () if alone else tuple(s for s in singles if news_of(s, known)))
+    if len(step.cylinders) == 1:
+        return Judged(tuple(failure_findings(worked, contents, known)), ())
+    cylinders = dict.fromkeys(step.breathed.values())
+    judged = [_single_loss(contents, route, worked.kit, cylinder, known, shared) for cylinder in cylinders]
+    findings = [*(f for one in judged for f in one.findings), no_way_finding(worked, "case.two_failures", known)]
+    return Judged(tuple(findings), tuple(single for one in judged for single in one.cases))
+
+
+def _single_loss(
+    contents: Mapping[str, Content], route: Route, kit: Kit, cylinder: str, known: Sequence[str],
+    shared: Callable[[str], Worked | None],
+) -> Judged:
+    single = lost_cylinder_case(kit, contents, route, cylinder)
+    if not news_of(single, known):
+        return Judged((), ())
+    findings = tuple(failure_findings(single, contents, known))
+    if all(f.code != "case.cannot_finish" for f in findings):
+        return Judged(findings, (single,))
+    turns = shared(cylinder)
+    if turns is None or news_of(turns, known):
+        return Judged(findings, (single,))
+    return Judged(tuple(_turns_findings(turns, cylinder)), (turns,))
+
+
+def _turns_findings(turns: Worked, lost: str) -> Iterator[Finding]:
+    """A note for each diver who breathes another's deco cylinder in turns, from the first minute on."""
+    schedule = turns.case.schedule
+    for receiver in turns.kit.cylinders[lost].divers:
+        for segment in () if schedule is None else schedule.segments:
+            breathed = turns.kit.cylinders[segment.gas[receiver].cylinder] if receiver in segment.gas else None
+            if breathed is not None and receiver not in breathed.divers:
+                yield _alone_finding(turns, receiver, [Gift(breathed.divers[0], breathed.id, 0.0, segment.start_min)])
+                break
 
 
 def news_of(worked: Worked, known: Sequence[str]) -> tuple[str, ...]:
@@ -91,7 +121,14 @@ def news_of(worked: Worked, known: Sequence[str]) -> tuple[str, ...]:
     return tuple(reason for reason in worked.why if reason not in known)
 
 
-def _no_way_finding(worked: Worked, code: str, known: Sequence[str]) -> Finding:
+def no_way_finding(worked: Worked, code: str, known: Sequence[str]) -> Finding:
+    """The finding that says why a case cannot be finished.
+
+    Args:
+        worked: the case.
+        code: of the finding.
+        known: reasons that hold for the dive as planned and are said there.
+    """
     case, lost = worked.case.name, worked.case.lost
     cylinder = lost[0] if len(lost) == 1 else None
     owner = worked.kit.cylinders[cylinder].divers[0] if cylinder else None
@@ -107,7 +144,7 @@ def two_failures_findings(worked: Worked, known: Sequence[str]) -> Iterator[Find
         known: reasons that hold for the dive as planned and are said there.
     """
     if news_of(worked, known):
-        yield _no_way_finding(worked, "case.two_failures", known)
+        yield no_way_finding(worked, "case.two_failures", known)
 
 
 def failure_findings(single: Worked, contents: Mapping[str, Content], known: Sequence[str]) -> Iterator[Finding]:
@@ -122,15 +159,19 @@ def failure_findings(single: Worked, contents: Mapping[str, Content], known: Seq
         return
     gifts = gifts_for(single, contents)
     if gifts is None:
-        yield _no_way_finding(single, "case.cannot_finish", known)
+        yield no_way_finding(single, "case.cannot_finish", known)
         return
     for receiver, given in gifts.items():
-        givers = " and ".join(dict.fromkeys(g.giver for g in given))
-        gas = " and ".join(dict.fromkeys(_gas_text(single.kit, g) for g in given))
-        yield finding(
-            single.kit.policy, "case.diver_alone", Subject(receiver, case=single.case.name, at_min=given[0].from_min),
-            case=single.case.name, diver=receiver, giver=givers, gas=gas, at=str(int(given[0].from_min)),
-        )
+        yield _alone_finding(single, receiver, given)
+
+
+def _alone_finding(worked: Worked, receiver: str, given: Sequence[Gift]) -> Finding:
+    givers = " and ".join(dict.fromkeys(g.giver for g in given))
+    gas = " and ".join(dict.fromkeys(_gas_text(worked.kit, g) for g in given))
+    return finding(
+        worked.kit.policy, "case.diver_alone", Subject(receiver, case=worked.case.name, at_min=given[0].from_min),
+        case=worked.case.name, diver=receiver, giver=givers, gas=gas, at=str(int(given[0].from_min)),
+    )
 
 
 def _gas_text(kit: Kit, gift: Gift) -> str:
@@ -212,11 +253,12 @@ def _out_of_gas(worked: Worked) -> set[str]:
 
 def _fits(kit: Kit, giving: str, replaced: str, span_m: tuple[float, float]) -> bool:
     gas, old = kit.cylinders[giving].gas, kit.cylinders[replaced].gas
-    if gas is None or old is None:
+    deep = kit.cylinders[giving].deep_gas
+    if gas is None or old is None or deep is None:
         return False
     place, policy = kit.dive.place, kit.policy
     as_rich = gas.mixture.o2_e4 >= old.mixture.o2_e4 - policy.pair_o2_ask_percent * 100
-    deep_ata = ppo2_ata(gas.rich_o2_e4 / WHOLE_E4, place.ambient_bar(span_m[0]))
+    deep_ata = ppo2_ata(deep.rich_o2_e4 / WHOLE_E4, place.ambient_bar(span_m[0]))
     shallow_ata = ppo2_ata(gas.lean_o2_e4 / WHOLE_E4, place.ambient_bar(span_m[1]))
     deep_enough = deep_ata <= policy.ppo2_deco_ata + policy.ppo2_place_room_ata + ROUNDING
     return as_rich and deep_enough and shallow_ata >= policy.ppo2_low_stop_ata - ROUNDING

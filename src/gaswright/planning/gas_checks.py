@@ -63,16 +63,17 @@ def planned_use_m(cylinder: PlanCylinder, use: Use) -> float:
 
 def _too_deep(kit: Kit, cylinder: PlanCylinder, use: Use) -> Iterator[Finding]:
     mod = mod_of(cylinder, kit.policy)
-    if mod is None or cylinder.gas is None:
+    deep = cylinder.deep_gas
+    if mod is None or deep is None:
         return
     depth_m, units = planned_use_m(cylinder, use), kit.dive.units
     subject = Subject(use.divers[0], use.cylinder, depth_m=depth_m)
     if depth_m > mod_m(mod, units) + SAME_DEPTH_M:
-        yield finding(kit.policy, "mod.planned_use", subject, reading=cylinder.gas.mixture.name,
+        yield finding(kit.policy, "mod.planned_use", subject, reading=deep.mixture.name,
                       mod=depth_text(mod_m(mod, units), units), use=depth_text(depth_m, units))
         return
     limit_ata = limit_centi_ata(cylinder.role, kit.policy, used_both_ways(cylinder)) / 100
-    rich_ata = ppo2_ata(cylinder.gas.rich_o2_e4 / WHOLE_E4, kit.dive.place.ambient_bar(depth_m))
+    rich_ata = ppo2_ata(deep.rich_o2_e4 / WHOLE_E4, kit.dive.place.ambient_bar(depth_m))
     if rich_ata > limit_ata + kit.policy.ppo2_place_room_ata + ROUNDING:
         yield finding(kit.policy, "mod.place_ppo2", subject, ppo2=f"{rich_ata:.2f} ata",
                       use=depth_text(depth_m, units), limit=f"{limit_ata:.2f} ata")

@@ -47,12 +47,17 @@ class Kit:
     def pool(self, diver: str, cylinder: str) -> tuple[PlanCylinder, ...]:
         """The cylinders that share what a diver breathes "from" one of them: all mains together, else that one.
 
+        A diver who breathes from a buddy's mains breathes from all of them.
+
         Args:
             diver: id.
             cylinder: id of the cylinder named by the schedule.
         """
-        mains = self.mains[diver]
-        return mains if any(c.id == cylinder for c in mains) else (self.cylinders[cylinder],)
+        own = self.mains[diver]
+        if any(c.id == cylinder for c in own):
+            return own
+        lent = (mains for mains in self.mains.values() if any(c.id == cylinder for c in mains))
+        return next(lent, (self.cylinders[cylinder],))
 
     def level_cylinder(self, diver: str, level: Level) -> PlanCylinder:
         """What a diver breathes on a level: the named cylinder, his or her own one like it, else the mains.
@@ -110,10 +115,13 @@ def kit_of(dive: TeamDive, policy: Policy) -> Kit:
 
 
 def without(kit: Kit, lost: Collection[str]) -> Kit:
-    """The kit without some deco, stage or travel cylinders.
+    """The kit without some cylinders; a diver may be left without mains.
 
     Args:
         kit: the whole.
         lost: ids of the lost cylinders.
     """
-    return replace(kit, cylinders={i: c for i, c in kit.cylinders.items() if i not in lost})
+    return replace(
+        kit, cylinders={i: c for i, c in kit.cylinders.items() if i not in lost},
+        mains={d: tuple(c for c in mains if c.id not in lost) for d, mains in kit.mains.items()},
+    )

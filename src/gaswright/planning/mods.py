@@ -76,6 +76,6 @@ def mod_of(cylinder: PlanCylinder, policy: Policy) -> LabelMod | None:
         cylinder: of the plan.
         policy: gives the limits.
     """
-    if cylinder.gas is None:
+    if cylinder.deep_gas is None:
         return None
-    return label_mod_of(cylinder.gas, cylinder.role, policy, both_ways=used_both_ways(cylinder))
+    return label_mod_of(cylinder.deep_gas, cylinder.role, policy, both_ways=used_both_ways(cylinder))

@@ -39,9 +39,10 @@ def qualified_gas(kit: Kit, cylinder: PlanCylinder) -> Mixture | None:
         kit: gives the tolerance.
         cylinder: of the plan.
     """
-    if cylinder.gas is None or cylinder.target is None:
-        return None if cylinder.gas is None else cylinder.gas.mixture
-    reading, target = cylinder.gas.mixture, cylinder.target
+    held = cylinder.deep_gas
+    if held is None or cylinder.target is None:
+        return None if held is None else held.mixture
+    reading, target = held.mixture, cylinder.target
     near = (abs(reading.o2_e4 - target.o2_e4) <= kit.policy.fill_tolerance_o2_percent * 100
             and abs(reading.he_e4 - target.he_e4) <= kit.policy.fill_tolerance_he_percent * 100)
     return target if near else reading

@@ -7,7 +7,18 @@ from gaswright.catalogue import finding
 from gaswright.decompression.request import Schedule, ScheduleImpossible
 from gaswright.errors import InputError
 from gaswright.findings import Finding, Subject
-from gaswright.planning.cases import lost_gas_cases, profile_cases, wanted_cases
+from gaswright.planning.bottom_loss import bottom_losses
+from gaswright.planning.cases import (
+    DELAY,
+    LOST_BOTTOM,
+    LOST_GAS,
+    NOT_THERE,
+    SEPARATED,
+    SHARED_GAS,
+    lost_gas_cases,
+    profile_cases,
+    wanted_cases,
+)
 from gaswright.planning.casework import Worked, worked_case
 from gaswright.planning.contents import Content, contents_of, start_gauge_bar
 from gaswright.planning.dive import Basis, Case, Plan, TeamDive
@@ -15,6 +26,7 @@ from gaswright.planning.failures import Judged, failure_findings, judged_loss, t
 from gaswright.planning.gas_checks import gas_findings, unknown_gas_findings
 from gaswright.planning.kit import BREATHED_ROLES, Kit, kit_of
 from gaswright.planning.minimum_gas import Need, need_at
+from gaswright.planning.more_cases import delayed, missing_cylinders, own_cases, separated, shared_gases, sharing_case
 from gaswright.planning.oxygen_checks import beyond_table_findings, oxygen_findings
 from gaswright.planning.people_checks import people_findings
 from gaswright.planning.printed import printed_schedule
@@ -42,10 +54,12 @@ class Bottom:
     Args:
         gases: diver id to how the mains stand; a diver whose pressure nobody knows is left out.
         findings: moments from which there is no way out.
+        needs: at every moment of the bottom phase; empty where a moment has no way out.
     """
 
     gases: Mapping[str, BottomGas]
     findings: tuple[Finding, ...]
+    needs: tuple[Need, ...] = ()
 
 
 def plan(dive: TeamDive, policy: Policy) -> Plan:
@@ -127,19 +141,48 @@ def _with_schedule(
     profiles = profile_cases(kit, contents, route)
     losses, all_lost = lost_gas_cases(kit, contents, route)
     every = [] if all_lost is None else [all_lost]
-    judged = [judged_loss(contents, route, loss, route.steps[n], planned.why) for n, loss in enumerate(losses)]
-    worked = [planned, *profiles, *losses, *every, *(single for one in judged for single in one.cases)]
+    judged = [
+        judged_loss(contents, route, loss, step, planned.why,
+                    shared=lambda cylinder: sharing_case(kit, contents, route, cylinder))
+        for loss, step in zip(losses, route.steps, strict=bool(losses))
+    ]
+    more = _more_cases(kit, contents, route, planned, bottom)
+    worked = [planned, *profiles, *losses, *every, *(single for one in (*judged, *more) for single in one.cases)]
     targets = _targets(kit, dict.fromkeys(c for one in worked for c in one.uses))
     findings = (
         *unknown, *gas_findings(kit, planned.uses), *oxygen_findings(planned),
         *supply_findings(planned, contents), *bottom_gas_findings(planned, bottom.gases, contents),
         *bottom.findings, *pulled_findings(kit, route, schedule),
-        *_case_findings(planned, contents, profiles, judged, all_lost),
+        *_case_findings(planned, contents, profiles, (*judged, *more), all_lost),
         *_beyond_findings(planned, worked[1:]), *people_findings(kit, planned.uses), *_basis_findings(kit, targets),
     )
     return Plan(Basis.TARGET if targets else Basis.ANALYSED, route.team_gases, tuple(one.case for one in worked),
                 _latest_leave_min(bottom.gases, schedule), findings,
                 printed_schedule(request_of(kit, route, kit.dive.levels), schedule))
+
+
+def _more_cases(
+    kit: Kit, contents: Mapping[str, Content], route: Route, planned: Worked, bottom: Bottom
+) -> tuple[Judged, ...]:
+    """The cases beyond the usual ones, as far as they are asked for, and those that the trip describes.
+
+    Bottom gas lost and a cylinder not there are lost gases too: they are judged with them, and shown where they are
+    asked for or where somebody cannot finish alone. Where minimum gas is short that says it all for the mains.
+    """
+    wanted = wanted_cases(kit.dive.settings.cases)
+    known = planned.why
+    lost = LOST_GAS in wanted
+    judge_mains = LOST_BOTTOM in wanted or (lost and all(gas.short_l <= 0.0 for gas in bottom.gases.values()))
+    mains = bottom_losses(kit, contents, route, planned, bottom.needs) if judge_mains else ()
+    missing = missing_cylinders(kit, contents, planned) if lost or NOT_THERE in wanted else ()
+    return (
+        *(shared_gases(kit, contents, route, known) if SHARED_GAS in wanted else ()),
+        *(one for one in mains if one.findings or LOST_BOTTOM in wanted),
+        *(one for one in missing if one.findings or NOT_THERE in wanted),
+        *((delayed(kit, contents, route, known),) if DELAY in wanted else ()),
+        *(separated(kit, contents, known) if SEPARATED in wanted else ()),
+        *own_cases(kit, contents, known),
+    )
 
 
 def _bottom(kit: Kit, contents: Mapping[str, Content], route: Route, schedule: Schedule) -> Bottom:
@@ -154,7 +197,7 @@ def _bottom(kit: Kit, contents: Mapping[str, Content], route: Route, schedule: S
             return Bottom({}, (stop,))
     draws = draws_of(kit, schedule)
     found = {d.id: bottom_gas_of(kit, d.id, needs, contents, draws) for d in kit.dive.divers}
-    return Bottom({d: gas for d, gas in found.items() if gas is not None}, ())
+    return Bottom({d: gas for d, gas in found.items() if gas is not None}, (), tuple(needs))
 
 
 def _with_mains(case: Case, gases: Mapping[str, BottomGas]) -> Case:

@@ -3,7 +3,17 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from gaswright.decompression.request import Breath, Direction, GasChange, ProfileLevel, ScheduleRequest
+from gaswright.decompression.request import (
+    Breath,
+    BreathingCycle,
+    Direction,
+    GasChange,
+    ProfileLevel,
+    ScheduleRequest,
+    Tissues,
+)
+from gaswright.planning.breaks import break_cycles
+from gaswright.planning.carried import resting_tissues
 from gaswright.planning.dive import Level, TeamGas
 from gaswright.planning.kit import Kit, breath_of, without
 from gaswright.planning.team_gases import Step, steps_up, team_gas_of
@@ -99,7 +109,8 @@ def profile_levels(
 
 
 def request_of(
-    kit: Kit, route: Route, levels: Sequence[Level], gases: Sequence[Mapping[str, Breath]] | None = None
+    kit: Kit, route: Route, levels: Sequence[Level], gases: Sequence[Mapping[str, Breath]] | None = None, *,
+    cycles: tuple[BreathingCycle, ...] | None = None,
 ) -> ScheduleRequest:
     """The request for a profile dived with the gases of a route.
 
@@ -108,8 +119,11 @@ def request_of(
         route: its gas side.
         levels: the profile, the planned one or a changed one.
         gases: what each diver breathes on each level; None: as planned.
+        cycles: gases breathed in turns; None: the oxygen breaks, if the team takes them.
     """
     settings = kit.dive.settings
+    if cycles is None:
+        cycles = break_cycles(kit, route.steps, levels[-1].depth_m) if settings.oxygen_breaks else ()
     gases = route.bottom if gases is None else gases
     return ScheduleRequest(
         divers=tuple(d.id for d in kit.dive.divers),
@@ -126,7 +140,18 @@ def request_of(
         last_stop_m=settings.last_stop_m,
         stop_unit_min=settings.stop_unit_min,
         switch_min=settings.switch_min,
+        tissues=_tissues_at_start(kit),
+        cycles=cycles,
     )
+
+
+def _tissues_at_start(kit: Kit) -> Mapping[str, Tissues] | None:
+    """Tensions that the team brings from earlier dives; who made none is saturated with air; None: nobody made one."""
+    before = kit.dive.before
+    if before is None or not before.tissues:
+        return None
+    rested = resting_tissues(kit.dive.place)
+    return {d.id: before.tissues.get(d.id, rested) for d in kit.dive.divers}
 
 
 def _changes_up(

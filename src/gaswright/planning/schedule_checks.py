@@ -51,7 +51,7 @@ def refusal_finding(dive: TeamDive, policy: Policy, refusal: ScheduleImpossible 
     if isinstance(refusal, NoOverlap):
         return finding(policy, "schedule.no_overlap", Subject(depth_m=refusal.to_m))
     if isinstance(refusal, Unverified):
-        return finding(policy, "schedule.unverified", Subject(), use=str(refusal))
+        return finding(policy, "schedule.unverified", Subject(), why=refusal.violations[0])
     subject = Subject(refusal.diver, depth_m=refusal.depth_m, at_min=refusal.at_min)
     use = depth_text(refusal.depth_m, units)
     if refusal.reason is Impossible.LEVEL_ABOVE_CEILING:

@@ -81,7 +81,7 @@ def step_key_m(kit: Kit, cylinder: PlanCylinder) -> float:
     """
     depth_m = cylinder.switch_depth_m
     if depth_m is None:
-        reading = cylinder.gas if cylinder.target is None else Reading(cylinder.target)
+        reading = cylinder.deep_gas if cylinder.target is None else Reading(cylinder.target)
         both = used_both_ways(cylinder)
         mod = None if reading is None else label_mod_of(reading, cylinder.role, kit.policy, both_ways=both)
         depth_m = 0.0 if mod is None else mod_m(mod, kit.dive.units)

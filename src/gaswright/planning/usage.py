@@ -1,14 +1,14 @@
 """Who draws how much from which cylinder, segment by segment."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from gaswright.decompression.request import Schedule, Segment, SegmentKind
 from gaswright.physics.consumption import used_l
 from gaswright.planning.dive import Diver
 from gaswright.planning.kit import Kit
 
-__all__ = ["Draw", "bottom_end_min", "drawn_l", "draws_of", "first_halt_min", "mean_ambient_bar"]
+__all__ = ["Draw", "Loss", "bottom_end_min", "drawn_l", "draws_of", "first_halt_min", "mean_ambient_bar"]
 
 SAME_TIME_MIN = 1e-6  # two runtimes of one instant, after binary rounding
 
@@ -26,6 +26,21 @@ class Draw:
     start_min: float
     minutes: float
     free_l: float
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """Mains that are lost during a dive.
+
+    Args:
+        at_min: runtime [min]
+        kit: what is left from then on.
+        stressed: ids of the divers who breathe the mains at their stressed rate from then on.
+    """
+
+    at_min: float
+    kit: Kit
+    stressed: frozenset[str]
 
 
 def bottom_end_min(schedule: Schedule) -> float:
@@ -58,7 +73,7 @@ def mean_ambient_bar(kit: Kit, segment: Segment) -> float:
     return kit.dive.place.ambient_bar((segment.from_m + segment.to_m) / 2)
 
 
-def draws_of(kit: Kit, schedule: Schedule) -> Mapping[str, tuple[Draw, ...]]:
+def draws_of(kit: Kit, schedule: Schedule, loss: Loss | None = None) -> Mapping[str, tuple[Draw, ...]]:
     """Cylinder id to what is taken from it, in time order.
 
     The bottom rate holds on the way down, on the levels and on the way up to the first halt; from there the deco rate.
@@ -67,19 +82,38 @@ def draws_of(kit: Kit, schedule: Schedule) -> Mapping[str, tuple[Draw, ...]]:
     Args:
         kit: of the dive.
         schedule: of the team.
+        loss: mains lost on the way, None.
     """
     halt_min = first_halt_min(schedule) - SAME_TIME_MIN
     draws: dict[str, list[Draw]] = {}
-    for segment in schedule.segments:
+    for segment in schedule.segments if loss is None else _cut(schedule.segments, loss.at_min):
+        lost = loss if loss is not None and segment.start_min >= loss.at_min - SAME_TIME_MIN else None
         taken: dict[str, float] = {}
         for diver in kit.dive.divers:
-            _take(taken, kit, diver, segment, _rate_l_min(diver, segment, halt_min))
+            rate_l_min = _rate_l_min(kit, diver, segment, halt_min, lost)
+            _take(taken, kit if lost is None else lost.kit, diver, segment, rate_l_min)
         for cylinder, free_l in taken.items():
             draws.setdefault(cylinder, []).append(Draw(segment.start_min, segment.minutes, free_l))
     return {cylinder: tuple(parts) for cylinder, parts in draws.items()}
 
 
-def _rate_l_min(diver: Diver, segment: Segment, halt_min: float) -> float:
+def _cut(segments: Sequence[Segment], at_min: float) -> Iterator[Segment]:
+    """The segments, the one that goes on at a runtime in two."""
+    for segment in segments:
+        first_min = at_min - segment.start_min
+        if SAME_TIME_MIN < first_min < segment.minutes - SAME_TIME_MIN:
+            middle_m = segment.from_m + (segment.to_m - segment.from_m) * first_min / segment.minutes
+            yield replace(segment, to_m=middle_m, minutes=first_min)
+            yield replace(segment, from_m=middle_m, start_min=at_min, minutes=segment.minutes - first_min)
+        else:
+            yield segment
+
+
+def _rate_l_min(kit: Kit, diver: Diver, segment: Segment, halt_min: float, loss: Loss | None) -> float:
+    if loss is not None and diver.id in loss.stressed:
+        mains = {c.id for own in kit.mains.values() for c in own}
+        if segment.gas[diver.id].cylinder in mains:
+            return diver.rmv_stressed_l_min
     return diver.rmv_deco_l_min if segment.start_min >= halt_min else diver.rmv_bottom_l_min
 
 

@@ -9,7 +9,7 @@ from gaswright.planning.kit import Kit
 from gaswright.planning.request import Route, request_of
 from gaswright.planning.usage import bottom_end_min
 
-__all__ = ["Moment", "moments_of", "way_out_requests"]
+__all__ = ["Moment", "Way", "moments_of", "way_out_requests", "ways_out"]
 
 DEFAULT_ASCENT_M_MIN = 9.0  # [GASWRIGHT] contract: the speed to the first stop where none is set
 SAME_TIME_MIN = 1e-6  # two runtimes of one instant, after binary rounding
@@ -63,8 +63,21 @@ def _arrival_min(schedule: Schedule, from_min: float, leave_min: float) -> float
     return next(stays, leave_min)
 
 
-def way_out_requests(kit: Kit, route: Route, moment: Moment) -> tuple[ScheduleRequest, ...]:
-    """The requests for a dive that is broken off at a moment: the ways that lead out, the shortest first.
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way out of a dive that is broken off.
+
+    Args:
+        levels: the whole profile: as planned up to the problem, then the way to where the team goes up.
+        gases: what each diver breathes on each of them.
+    """
+
+    levels: tuple[Level, ...]
+    gases: tuple[Mapping[str, Breath], ...]
+
+
+def ways_out(kit: Kit, route: Route, moment: Moment) -> tuple[Way, ...]:
+    """The ways that lead out if a dive is broken off at a moment, the shortest first.
 
     The team stays the time to solve the problem, then, under an overhead, takes the way back along the levels or the
     rest of the planned way, and then goes up.
@@ -85,12 +98,21 @@ def way_out_requests(kit: Kit, route: Route, moment: Moment) -> tuple[ScheduleRe
         forth_gas = route.bottom[moment.level : moment.level + len(forth)]
         ways = sorted([(back, (here_gas,) * len(back)), (forth, forth_gas)], key=lambda way: _minutes(way[0]))
     return tuple(
-        request_of(
-            kit, route, (*levels[: moment.level], replace(here, minutes=stay_min + way[0].minutes), *way[1:]),
-            (*route.bottom[: moment.level], *gases),
-        )
+        Way((*levels[: moment.level], replace(here, minutes=stay_min + way[0].minutes), *way[1:]),
+            (*route.bottom[: moment.level], *gases))
         for way, gases in ways
     )
+
+
+def way_out_requests(kit: Kit, route: Route, moment: Moment) -> tuple[ScheduleRequest, ...]:
+    """The requests for a dive that is broken off at a moment: the ways that lead out, the shortest first.
+
+    Args:
+        kit: of the dive.
+        route: its gas side.
+        moment: when.
+    """
+    return tuple(request_of(kit, route, way.levels, way.gases) for way in ways_out(kit, route, moment))
 
 
 def _minutes(way: Sequence[Level]) -> float:

@@ -1,11 +1,12 @@
 """Plan and check of a day: one call each, the clock as an argument."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from gaswright.clearance.gates import clear
+from gaswright.clearance.gates_sense import swapped_in_dive
 from gaswright.clearance.inputs import Clearance, ClearanceInput, SurfaceOxygen, answers_of
 from gaswright.custody.standing import Rung, Unknown
 from gaswright.errors import InputError
@@ -56,7 +57,8 @@ def plan_day(day: Day) -> Plan:
     """
     if day.dive is None:
         raise InputError(f"{day.trip.file}: nothing to plan; add a [[level]] with depth and minutes")
-    return plan(day.dive, day.trip.policy)
+    made = plan(day.dive, day.trip.policy)
+    return replace(made, findings=(*made.findings, *swapped_in_dive(day.dive, day.trip.policy)))
 
 
 def clearance_input(day: Day, planned: Plan | None) -> ClearanceInput:
@@ -79,6 +81,7 @@ def clearance_input(day: Day, planned: Plan | None) -> ClearanceInput:
         answers=answers_of(day.facts),
         facts=day.facts,
         units=trip.units,
+        start=trip.dives[0].start if trip.dives else None,
     )
 
 

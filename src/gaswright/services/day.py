@@ -115,7 +115,7 @@ def _plan_cylinder(row: CylinderRow, standing: Standing, trip: Trip) -> PlanCyli
         role=row.role,
         volume_l=row.volume_l,
         working_pressure_bar=row.working_pressure_bar,
-        gas=_safe_reading(known) if known else (Reading(row.target) if row.target else None),
+        gas=known.lean if known else (Reading(row.target) if row.target else None),
         basis=Basis.ANALYSED if known else Basis.TARGET,
         gauge_bar=None if known is None or standing.gauge_centibar is None else standing.gauge_centibar / 100,
         temperature_k=_temperature_k(known, trip),
@@ -126,14 +126,8 @@ def _plan_cylinder(row: CylinderRow, standing: Standing, trip: Trip) -> PlanCyli
         leave_depth_m=row.leave_depth_m,
         staged=row.where is not Where.CARRIED,
         place_depth_m=row.place_depth_m,
+        rich=known.rich if known and known.rich != known.lean else None,
     )
-
-
-def _safe_reading(known: Known) -> Reading:
-    """The reading to plan on: decompression on the lean one, its uncertainty wide enough for the rich one's MOD."""
-    lean, rich = known.lean, known.rich
-    spread_e4 = rich.rich_o2_e4 - lean.mixture.o2_e4
-    return Reading(lean.mixture, max(lean.u_o2_e4, spread_e4), max(lean.u_he_e4, rich.u_he_e4))
 
 
 def _temperature_k(known: Known | None, trip: Trip) -> float:

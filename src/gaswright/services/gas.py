@@ -159,15 +159,27 @@ def gas_lines(judged: GasJudged, units: str = "metric") -> Sequence[str]:
         else f"NOT shallower than {depth_text(shallow_m, units, 'up')}: too little oxygen"
     )
     if judged.at_depth is not None:
-        lines += _depth_lines(judged.at_depth, units)
-    return [*lines, "As typed, without uncertainty: a cylinder's MOD comes from its own analysis."]
+        lines += _depth_lines(judged, judged.at_depth, units)
+    return [
+        *lines,
+        "As typed: no uncertainty, stop grid or team marks (oxygen 6 m / 20 ft, EAN50 21 m / 70 ft).",
+        "A cylinder's MOD comes from its own analysis.",
+    ]
 
 
-def _depth_lines(here: GasAtDepth, units: str) -> Sequence[str]:
+def _depth_lines(judged: GasJudged, here: GasAtDepth, units: str) -> Sequence[str]:
     counted = depth_text(here.end_oxygen_narcotic_m, units, "up")
     nitrogen = depth_text(here.end_nitrogen_only_m, units, "up")
     return [
-        f"at {depth_text(here.depth_m, units)}: ppO2 {here.ppo2_ata:.2f} ata",
+        f"at {depth_text(here.depth_m, units)}: ppO2 {here.ppo2_ata:.2f} ata{_warning(judged, here)}",
         f"  END {counted} (oxygen narcotic), {nitrogen} (nitrogen only)",
         f"  density {here.density_g_l:.2f} g/L ({DENSITY_BASIS})",
     ]
+
+
+def _warning(judged: GasJudged, here: GasAtDepth) -> str:
+    """What must not be overlooked at this depth."""
+    if here.ppo2_ata < judged.policy.ppo2_low_stop_ata:
+        return ": TOO LITTLE OXYGEN, not breathable here"
+    passed = [mod.limit_centi_ata / 100 for mod, _ in judged.mods if here.ppo2_ata > mod.limit_centi_ata / 100]
+    return f": DEEPER THAN ITS MOD at {max(passed):g} ata" if passed else ""

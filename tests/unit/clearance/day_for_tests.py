@@ -149,7 +149,7 @@ def with_plan_findings(day: ClearanceInput, *findings: Finding) -> ClearanceInpu
 
 def spare(day: ClearanceInput, cylinder: str, **changes: Any) -> ClearanceInput:  # noqa: ANN401  any field of the record
     """The day with a copy of a cylinder in register and standings, which the dive does not use."""
-    copy = replace(day.register[cylinder], id="s9", **changes)
+    copy = replace(day.register[cylinder], **({"id": "s9", "serial": "X9999"} | changes))
     standing = replace(day.standings[cylinder], cylinder="s9")
     return replace(day, register={**day.register, "s9": copy}, standings={**day.standings, "s9": standing})
 

@@ -34,15 +34,18 @@ from unit.clearance.day_for_tests import (
 
 Spoil = Callable[[ClearanceInput], ClearanceInput]
 
+# only with a switch that is off as shipped (test_clearance_history.py); by the book alone (test_services_book_day.py)
+BY_POLICY = {"gas.read_again", "book.no_plan"}
 PLANNING_ROOMS = ("schedule.", "supply.", "case.", "oxygen.", "narcosis.", "density.", "ppo2.", "qualification.",
-                  "policy.")
+                  "policy.", "window.")
 PLANNING_CODES = {"plan.on_targets", "gas.no_target", "team.alone", "team.pulled_shallower", "mod.planned_use",
-                  "mod.place_ppo2"}
+                  "mod.place_ppo2", "plan.entered_differs"}
 # "How severe" of the trade, as clearance judges it; what is not named there is a note. mark.* and registration follow
 # from "MOD < planned use", and from a cylinder whose tests and oxygen service nobody can know.
 STOPS = {f"gas.{why}" for why in Unknown} | {
     "label.missing", "label.other_cylinder", "mark.deeper_than_mod", "mark.unreadable", "mod.staging",
     "cylinder.not_oxygen_clean", "cylinder.out_of_test", "cylinder.not_registered", "plan.outdated",
+    "cylinder.retired", "gas.swapped", "gas.expires_before_dive", "cylinder.same_id", "dive.other_day",
 }
 ASKS = {"analysis.by_another", "pair.differs", "pair.isolator", "cylinder.staged_overnight", "surface.oxygen_short",
         "team.two_alike", "team.confusable_own"}
@@ -144,7 +147,46 @@ def planned_on(o2_e4: int) -> Spoil:
     return spoil
 
 
+def read_before(cylinder: str, o2_e4: int) -> Spoil:
+    """The analysis in force (49.6 %) replaced an earlier one of the same fill."""
+    def spoil(day: ClearanceInput) -> ClearanceInput:
+        first = fact(Kind.ANALYSED, cylinder, NOW - timedelta(hours=2), {"o2_e4": o2_e4, "he_e4": 0}, "first")
+        second = fact(Kind.ANALYSED, cylinder, NOW - timedelta(hours=1), {"o2_e4": 4960, "he_e4": 0},
+                      f"{cylinder}-analysis")
+        facts = (replace(first, rests_on=("f",)), replace(second, rests_on=("f",), after=("first",)))
+        return replace(day, facts=(*day.facts, *facts))
+    return spoil
+
+
+def filled_to(gauge_centibar: int) -> Spoil:
+    """The fill that e1's analysis measured was recorded at this pressure."""
+    filled = fact(Kind.FILLED, "e1", NOW - timedelta(hours=3), {"gauge_centibar": gauge_centibar}, "e1-fill")
+    return lambda day: replace(day, facts=(*day.facts, filled))
+
+
+def in_water(temperature_k: float) -> Spoil:
+    """The dive's water is this warm; e1 was read at 15 C."""
+    def spoil(day: ClearanceInput) -> ClearanceInput:
+        assert day.dive is not None
+        place = replace(day.dive.place, water_temperature_k=temperature_k)
+        return with_known(replace(day, dive=replace(day.dive, place=place)), "e1", temperature_centi_k=28_815)
+    return spoil
+
+
+def starting(hours: float) -> Spoil:
+    """The dive starts this many hours from now; e1 vouches for 17 hours."""
+    return lambda day: replace(day, start=NOW + timedelta(hours=hours), day=None)
+
+
 ROWS = (
+    Row("gas.swapped", known("m1", mixture=Mixture(4460, 1820)), known("m1", mixture=Mixture(1820, 4460))),
+    Row("gas.swapped", known("m1", mixture=Mixture(4200, 2100)), known("m1", mixture=Mixture(4199, 2101))),
+    Row("gas.expires_before_dive", starting(17.1), starting(16.9)),
+    Row("analysis.temperature_far", in_water(308.16), in_water(308.14)),
+    Row("fill.pressure_far", filled_to(26_700), filled_to(26_600)),
+    Row("cylinder.same_id", record("e1", serial="Y5203"), record("e1", serial="Y5213")),
+    Row("dive.other_day", lambda day: replace(day, day=DAY + timedelta(days=1)), same),
+    Row("dive.other_day", starting(24.0), starting(1.0)),
     *(Row(f"gas.{why}", unknown(why), same) for why in Unknown if why is not Unknown.FROZEN),
     Row("gas.never_analysed", lambda day: replace(day, standings={
         name: one for name, one in day.standings.items() if name != "e1"}), same),
@@ -203,6 +245,8 @@ ROWS = (
     Row("cylinder.test_soon", record("e1", visual_until=DAY + timedelta(days=30)),
         record("e1", visual_until=DAY + timedelta(days=31))),
     Row("cylinder.test_unknown", record("e1", tested_until=None), same),
+    Row("cylinder.retired", record("e1", retired=True), same),
+    Row("gas.oxygen_falls", read_before("e1", 5031), read_before("e1", 5030)),  # both U 0.5 %: root sum 0.707 %
     Row("cylinder.over_pressure", known("m1", gauge_centibar=24_100, temperature_centi_k=30_315),
         known("m1", gauge_centibar=23_900, temperature_centi_k=30_315)),
     Row("cylinder.over_pressure", known("m1", gauge_centibar=23_201, temperature_centi_k=None),
@@ -252,7 +296,7 @@ def test_every_code_of_the_catalogue_is_planning_s_or_triggered_here() -> None:
     planning = {code for code in CATALOGUE if code.startswith(PLANNING_ROOMS)} | PLANNING_CODES
     triggered = {row.code for row in ROWS}
     assert planning.isdisjoint(triggered)
-    assert planning | triggered == set(CATALOGUE)
+    assert planning | triggered | BY_POLICY == set(CATALOGUE)
 
 
 @pytest.mark.parametrize("code", sorted({row.code for row in ROWS}))
@@ -274,7 +318,8 @@ def test_a_finding_says_why_what_mends_it_and_by_which_rule(row: Row) -> None:
 
 def test_findings_come_stops_first_then_asks_then_notes() -> None:
     """The top line shows what forbids the dive."""
-    day = with_record(with_standing(normal_day(), "e3", label=None), "m1", isolator_open=False, tested_until=None)
+    day = with_known(with_standing(normal_day(), "e3", label=None), "m1", accepted_by=("d2",), by="d2")
+    day = with_record(day, "m1", tested_until=None)
     severities = [finding.severity for finding in clear(day, POLICY, NOW).findings]
     assert severities == [Severity.STOP, Severity.ASK, Severity.NOTE]
 
