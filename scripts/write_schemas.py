@@ -1,6 +1,7 @@
 """Write what docs say from types: docs/schema/*.json from the JSON answers, and the tables of docs/trip-file.md.
 
-Run it after `exchange/answer_types.py` or `exchange/trip_fields.py` changed; a test compares them.
+Run it after `exchange/answer_types.py`, `exchange/record_files.py` or `exchange/trip_fields.py` changed; a test
+compares them.
 """
 
 import json
@@ -9,6 +10,8 @@ from pathlib import Path
 from pydantic import TypeAdapter
 
 from gaswright.exchange.answer_types import ANSWERS
+from gaswright.exchange.answers_robustness import ROBUSTNESS_ANSWERS
+from gaswright.exchange.record_files import RECORD_ANSWERS
 from gaswright.exchange.trip_fields import TABLES, Field, FieldKind, Reads
 from gaswright.units import Kind, plain_number, plain_unit
 
@@ -27,7 +30,8 @@ RANGES = {
 
 def schema_texts() -> dict[str, str]:
     """File name to the text of each schema."""
-    return {f"{name}.json": _schema(name, answer) for name, answer in ANSWERS.items()}
+    answers = {**ANSWERS, **RECORD_ANSWERS, **ROBUSTNESS_ANSWERS}
+    return {f"{name}.json": _schema(name, answer) for name, answer in answers.items()}
 
 
 def _schema(name: str, answer: type) -> str:

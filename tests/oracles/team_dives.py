@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from itertools import pairwise
 
 from hypothesis import strategies as st
 
@@ -119,7 +120,7 @@ def cycle_dives(draw: st.DrawFn, *, most_divers: int = 3, seconds: bool = False)
     grid_m = [depth_m for depth_m in SWITCHES_M[request.stop_step_m] if depth_m >= request.last_stop_m]
     cuts = sorted(draw(st.sets(st.sampled_from([*grid_m, 0.0]), min_size=2, max_size=3)), reverse=True)
     cycles = []
-    for begin_m, until_m in zip(cuts, cuts[1:], strict=False):
+    for begin_m, until_m in pairwise(cuts):
         members = sorted(draw(st.sets(st.sampled_from(request.divers), min_size=1)))
         cycles.append(BreathingCycle(begin_m, tuple(
             CyclePhase(draw(st.integers(1, 150 if seconds else 6)), {
@@ -136,4 +137,4 @@ def cycle_dives(draw: st.DrawFn, *, most_divers: int = 3, seconds: bool = False)
 
 def _carried(request: ScheduleRequest, diver: str) -> list[Breath]:
     gases = [request.start_gas, *(change.gas for change in request.changes)]
-    return list(dict.fromkeys(gas[diver] for gas in gases if diver in gas)) + [Breath(f"{diver}-oxygen", 1.0, 0.0)]
+    return [*dict.fromkeys(gas[diver] for gas in gases if diver in gas), Breath(f"{diver}-oxygen", 1.0, 0.0)]

@@ -135,7 +135,8 @@ def folded_row(connection: Connection, name: str, folding: Folding | None) -> St
     """
     own = facts_of_stream(connection, name)
     reads = folding.reads(name) if folding else ()
-    read = facts_of_stream(connection, *reads) if reads else ()
+    others = facts_of_stream(connection, *(other for other in reads if other != name))
+    read = (*(own if name in reads else ()), *others)
     return row_of(name, own, stream_count(connection, name), folding, read)
 
 

@@ -88,8 +88,9 @@ def _renamed(fact: Fact, one: Mapping[FactId, FactId]) -> Fact:
     data: dict[str, Value] = dict(fact.data)
     if isinstance(voided, str):
         data["voids"] = one.get(voided, voided)
-    return replace(fact, after=_each_once(fact.after, one), rests_on=_each_once(fact.rests_on, one), data=data)
+    return replace(fact, after=_others(fact, fact.after, one), rests_on=_others(fact, fact.rests_on, one), data=data)
 
 
-def _each_once(names: Iterable[FactId], one: Mapping[FactId, FactId]) -> tuple[FactId, ...]:
-    return tuple(dict.fromkeys(one.get(name, name) for name in names))
+def _others(fact: Fact, names: Iterable[FactId], one: Mapping[FactId, FactId]) -> tuple[FactId, ...]:
+    """The names, each once; a copy that names another copy of the same entry names nothing by it."""
+    return tuple(name for name in dict.fromkeys(one.get(name, name) for name in names) if name != fact.id)

@@ -139,7 +139,7 @@ class Book:
         Args:
             prefix: "gas/".
         """
-        return self.reads(lambda connection: tuple(rows.stream_names(connection, prefix)))
+        return self.reads(lambda connection: rows.stream_names(connection, prefix))
 
     def standing_row(self, stream: str) -> StreamRow | None:
         """The row of a stream, from the cache or folded afresh; None if the stream has no fact.

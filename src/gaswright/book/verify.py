@@ -193,7 +193,8 @@ def _stream(
         others = facts_of_stream(connection, *(name for name in reads if name != stream)) if reads else ()
     except BookDamaged:
         return  # the fact that cannot be read is named at its own stream
-    fresh = values_of(row_of(stream, own, found.facts - before, same, (*own, *others)))
+    fresh = values_of(row_of(stream, own, found.facts - before, same,
+                              (*(own if stream in reads else ()), *others)))
     for name in ("heads", "in_force", "count", *(("standing",) if reads else ())):
         if values[name] != fresh[name]:
             found.say(f"row of stream {stream}: column {name} is not what its facts fold to")

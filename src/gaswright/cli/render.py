@@ -13,11 +13,11 @@ from gaswright.cli.main import CAUTION
 from gaswright.findings import Finding, Severity
 from gaswright.planning.dive import Case, Plan, TeamDive, UnitSystem
 from gaswright.services.board import BoardRow, board_rows
-from gaswright.services.checking import Checked
+from gaswright.services.checking import Checked, other_plans
 from gaswright.services.day import Day
 from gaswright.services.papers import Papers
 from gaswright.services.wording import case_verdict, gas_label, name_of, pressure, rows_of
-from gaswright.units import volume_text
+from gaswright.units import minutes_text, volume_text
 
 __all__ = ["print_check", "print_findings", "print_plan", "withheld_lines"]
 
@@ -41,6 +41,8 @@ def print_plan(console: Console, day: Day, plan: Plan) -> None:
         console.print(_supply_table(day.dive, plan.planned))
         console.print(_oxygen_table(day.dive, plan.planned))
     console.print(_case_table(plan))
+    for line in _around_lines(day, plan):
+        console.print(line, highlight=False, markup=False)
     console.print(CAUTION, style="italic")
 
 
@@ -168,6 +170,27 @@ def _case_table(plan: Plan) -> Table:
 
 def _whole_minutes(minutes: float) -> str:
     return f"{math.ceil(minutes - 1e-6)} min"
+
+
+def _around_lines(day: Day, plan: Plan) -> list[str]:
+    """What comes before, after and beside the dive: surface interval, flight and pass, other dives of the file."""
+    before = None if day.dive is None else day.dive.before
+    lines = [] if before is None or day.row is None else [
+        f"After {day.row.after}: {minutes_text(before.interval_min, 'down')} at the surface."
+    ]
+    names = {diver.id: diver.name for diver in day.trip.divers}
+    for diver, when in plan.afterwards.items():
+        over = "" if day.trip.pass_bar is None else f"; over the pass after {_hours(when.pass_h)}"
+        lines.append(f"{names[diver]}: flying after {_hours(when.fly_h)}, better {_hours(when.fly_better_h)} "
+                     f"(tissues alone {_hours(when.fly_tissues_h)}){over}.")
+    for dive, other in other_plans(day).items():
+        stops = sum(finding.severity is Severity.STOP for finding in other.findings)
+        lines.append(f"Dive {dive}: {f'{stops} to mend' if stops else 'nothing to mend'}; see --dive {dive}.")
+    return lines
+
+
+def _hours(hours_h: float | None) -> str:
+    return "more than a week" if hours_h is None else f"{hours_h:.0f} h"
 
 
 def _board_table(rows: Sequence[BoardRow]) -> Table:

@@ -15,7 +15,7 @@ from gaswright.decompression import batch_compiler
 from gaswright.decompression.batch_checks import check_variations, must_be_bits, must_replay, plain_lot
 from gaswright.decompression.batch_kernel import Answers
 from gaswright.decompression.batch_request import BatchResult, Outcome, Variations, uses_of
-from gaswright.decompression.batch_tables import Layout, Lot, answers_for, layout, private, workspace_for
+from gaswright.decompression.batch_tables import Known, Layout, Lot, answers_for, layout, private, workspace_for
 from gaswright.decompression.request import ScheduleRequest
 from gaswright.errors import InputError
 
@@ -53,11 +53,18 @@ def run_many(
         BatchUnsound: the runs do not stand up to plain Python, or to their single schedules.
         Unverified: the verifier does not pass a run.
     """
+    return _checked_runs(request, variations, {}, stops=stops, workers=workers, compiled=compiled, verify=verify)
+
+
+def _checked_runs(
+    request: ScheduleRequest, variations: Variations, known: Known, *,
+    stops: bool, workers: int | None, compiled: bool | None, verify: int,
+) -> BatchResult:
     check_variations(request, variations)
     kernel = None if compiled is False else batch_compiler.compiled()
     if compiled and kernel is None:
         raise InputError("the compiled kernel was asked for and numba is not installed")
-    plan = layout(request, variations)
+    plan = layout(request, variations, known)
     answers = answers_for(plan, variations.runs)
     if kernel is None:
         _plainly(plan, answers)
@@ -94,10 +101,10 @@ def run_in_blocks(
         BatchUnsound: the runs do not stand up to plain Python, or to their single schedules.
         Unverified: the verifier does not pass a run.
     """
+    known: Known = {}
     for first in range(0, runs, block):
-        count = min(block, runs - first)
-        take(first, run_many(
-            request, draw(first, count), stops=stops, workers=workers, compiled=compiled,
+        take(first, _checked_runs(
+            request, draw(first, min(block, runs - first)), known, stops=stops, workers=workers, compiled=compiled,
             verify=VERIFIED if first == 0 else 1,
         ))
 

@@ -21,6 +21,7 @@ from gaswright.decompression import batch_kernel, kernel
 __all__ = ["cache_folder", "compiled", "compiler_version", "cores", "engine_hash"]
 
 SOURCES = (kernel, batch_kernel)
+ENGINE = Path(__file__).parent
 DiveRuns = Callable[..., None]
 
 
@@ -46,14 +47,15 @@ def _compiler() -> Any:  # noqa: ANN401  a module without types
     return numba
 
 
-def engine_hash(version: str) -> str:
+def engine_hash(version: str, sources: Path = ENGINE) -> str:
     """A name for this state of the engine: every source of it, the compiler, and the interpreter.
 
     Args:
         version: of the compiler.
+        sources: folder of the sources.
     """
     digest = hashlib.sha256(f"{version} {sys.version}".encode())
-    for path in sorted(Path(__file__).parent.glob("*.py")):
+    for path in sorted(sources.glob("*.py")):
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
     return digest.hexdigest()[:24]
 
@@ -85,7 +87,8 @@ def compiled() -> DiveRuns | None:
         return None
     folder = cache_folder(str(numba.__version__))
     with _cached_in(numba, folder):
-        return _from_sources(numba.njit(nogil=True, error_model="numpy", cache=folder is not None))
+        # No array is made inside, so none is counted (_nrt): counting takes half the time and makes threads wait.
+        return _from_sources(numba.njit(nogil=True, error_model="numpy", cache=folder is not None, _nrt=False))
 
 
 @contextmanager

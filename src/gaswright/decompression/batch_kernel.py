@@ -78,7 +78,7 @@ class WayUp(NamedTuple):
     fast_m_min: Floats
     slow_from_m: Floats
     slow_m_min: Floats
-    ints: Ints  # slow_at, table units, limit units, first column of stop_units
+    ints: Ints  # slow_at, table units, limit units
     scalars: Floats  # stop unit, longest way up
 
 
@@ -623,10 +623,11 @@ def dive_runs(  # noqa: C901, PLR0912, PLR0915  one loop over runs is one thing;
      level_min, level_e_n2, level_e_he) = space
     surface_bar, bar_per_m, vapour_bar, atm_bar = constants[0], constants[1], constants[2], constants[5]
     gf_low, gf_high = constants[3], constants[4]
-    slow_at, table_units, limit_units, first_column = counts[0], counts[1], counts[2], counts[3]
+    slow_at, table_units, limit_units = counts[0], counts[1], counts[2]
     unit_min, longest_min = times[0], times[1]
     breaths, levels, uses, halts, supply = strides[4], strides[5], strides[6], strides[7], strides[8]
     last = len(node_bar) - 1
+    first_column = halts - last  # the rungs above the last level are the last columns
     first_m = -1.0
     for number in range(len(runs)):
         run = runs[number]
@@ -693,7 +694,7 @@ def dive_runs(  # noqa: C901, PLR0912, PLR0915  one loop over runs is one thing;
                 anchor_m[run * divers + d] = node_m[anchor[d]]
         bottom_units[run] = units[0]
         for node in range(1, last):
-            stop_units[run * halts + first_column + node - 1] = units[node]
+            stop_units[run * halts + first_column + node] = units[node]
         if supply > 0:
             breathed_up(
                 used_l, divers, slot, use_of, breaths, rmv_bottom, rmv_deco, rmv_at, atm_bar, unit_min,

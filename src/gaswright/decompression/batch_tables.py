@@ -21,7 +21,9 @@ from gaswright.physics.place import ATM_BAR
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["Layout", "Lot", "answers_for", "layout", "private", "request_of", "rows_of", "workspace_for"]
+__all__ = ["Known", "Layout", "Lot", "answers_for", "layout", "private", "request_of", "rows_of", "workspace_for"]
+
+Known = dict[tuple[int, float], tuple[ToLevels, WayUp]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,20 +62,22 @@ class Layout:
     halt_m: tuple[float, ...]
 
 
-def layout(request: ScheduleRequest, variations: Variations) -> Layout:
+def layout(request: ScheduleRequest, variations: Variations, known: Known | None = None) -> Layout:
     """The arrays of a batch.
 
     Args:
         request: a request that can be scheduled as it stands.
         variations: that have passed their checks.
+        known: the tables made so far for this request, by rung and ascent speed; added to.
     """
+    known = {} if known is None else known
     rung = _rungs(request, variations)
     speed = np.zeros(variations.runs, np.int64) if variations.speed is None else variations.speed.astype(np.int64)
     keys = rung * len(variations.speeds) + speed
     order = np.argsort(keys, kind="stable").astype(np.int64)
     cuts = np.flatnonzero(np.diff(keys[order])) + 1
     top, last = int(rung.max()), grid_index(request.last_stop_m, request.stop_step_m) or 1
-    lots = tuple(_lot(request, variations, runs, top) for runs in np.split(order, cuts))
+    lots = tuple(_lot(request, variations, runs, int(rung[runs[0]]), known) for runs in np.split(order, cuts))
     halt_m = tuple(round(number * request.stop_step_m, 9) for number in range(top - 1, last - 1, -1))
     return Layout(request, variations, _model(request), rows_of(request, variations, len(halt_m)), lots, halt_m)
 
@@ -229,14 +233,20 @@ def _or_one_row(array: "NDArray[np.float64] | None", row: Sequence[float]) -> "N
 
 
 def _flat(array: "NDArray[np.float64]") -> "NDArray[np.float64]":
-    return np.ascontiguousarray(array, np.float64).reshape(-1)
+    return np.array(array, np.float64, order="C").reshape(-1)  # a copy that can be written: one type for the compiler
 
 
-def _lot(request: ScheduleRequest, variations: Variations, runs: "NDArray[np.int64]", top: int) -> Lot:
+def _lot(
+    request: ScheduleRequest, variations: Variations, runs: "NDArray[np.int64]", rung: int, known: Known
+) -> Lot:
     """The tables of a lot: on the gases of the request, at the depth and speed of the first of its runs."""
-    one = request_of(request, replace(variations, o2=None, he=None), int(runs[0]))
-    column = {breath: number for number, breath in enumerate(breaths_of(request))}
-    return Lot(runs, _to_levels(one, request, column), _way_up(one, column, top))
+    first = int(runs[0])
+    key = rung, variations.speeds[0 if variations.speed is None else int(variations.speed[first])]
+    if key not in known:
+        one = request_of(request, replace(variations, o2=None, he=None), first)
+        column = {breath: number for number, breath in enumerate(breaths_of(request))}
+        known[key] = _to_levels(one, request, column), _way_up(one, column)
+    return Lot(runs, *known[key])
 
 
 def _to_levels(one: ScheduleRequest, request: ScheduleRequest, column: Mapping[Breath, int]) -> ToLevels:
@@ -274,7 +284,7 @@ def _zones(one: ScheduleRequest, single_m_min: float) -> "tuple[NDArray[np.float
     return _floats([zone.from_m for zone in zones]), _floats([zone.m_min for zone in zones])
 
 
-def _way_up(one: ScheduleRequest, column: Mapping[Breath, int], top: int) -> WayUp:
+def _way_up(one: ScheduleRequest, column: Mapping[Breath, int]) -> WayUp:
     rungs, tables = ladder(one), ladder(one).tables
     events = [events_at(one, changes) for changes in changes_at(one, rungs)]
     flat = [event for at_node in events for event in at_node]
@@ -283,7 +293,6 @@ def _way_up(one: ScheduleRequest, column: Mapping[Breath, int], top: int) -> Way
     steps = rungs.pieces + rungs.slow_pieces
     slow_m_min = one.last_m_min if len(rungs.depth_m) == 2 else one.between_stops_m_min
     fast, slow = _zones(one, one.ascent_m_min or one.travel_m_min), _zones(one, one.ascent_m_min or slow_m_min)
-    bottom = len(rungs.depth_m) - 2 + (grid_index(one.last_stop_m, one.stop_step_m) or 1)
     return WayUp(
         _floats(rungs.depth_m), _floats(rungs.ambient_bar), _ints([forced_units(one, at_node) for at_node in events]),
         _ints([0, *(int(number) for number in np.cumsum([len(at_node) for at_node in events]))]),
@@ -298,7 +307,7 @@ def _way_up(one: ScheduleRequest, column: Mapping[Breath, int], top: int) -> Way
         _floats([sum(one.place.ambient_bar((piece[0] + piece[1]) / 2.0) * _minutes(piece) for piece in step)
                  for step in steps]),
         _floats(stops.e_n2), _floats(stops.e_he), *fast, *slow,
-        _ints([rungs.slow_at, stops.units, int(LONGEST_MIN / one.stop_unit_min), top - bottom]),
+        _ints([rungs.slow_at, stops.units, int(LONGEST_MIN / one.stop_unit_min)]),
         _floats([one.stop_unit_min, LONGEST_MIN]),
     )
 

@@ -7,10 +7,34 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 __all__ = [
-    "ANSWERS", "AtDepthAnswer", "BreathAnswer", "CaseAnswer", "CheckAnswer", "CheckupAnswer", "DefaultSpeedsAnswer",
-    "DemoAnswer", "DoctorAnswer", "DoseAnswer", "FindingAnswer", "GasAnswer", "GradientAnswer", "ModAnswer",
-    "PaperAnswer", "PapersAnswer", "PlaceAnswer", "PlanAnswer", "RuleAnswer", "SegmentAnswer", "SettingsAnswer",
-    "StandingAnswer", "SubjectAnswer", "SupplyAnswer", "WithheldAnswer", "ZoneAnswer",
+    "ANSWERS",
+    "AfterwardsAnswer",
+    "AtDepthAnswer",
+    "BreathAnswer",
+    "CaseAnswer",
+    "CheckAnswer",
+    "CheckupAnswer",
+    "DefaultSpeedsAnswer",
+    "DemoAnswer",
+    "DiveAnswer",
+    "DoctorAnswer",
+    "DoseAnswer",
+    "FindingAnswer",
+    "GasAnswer",
+    "GradientAnswer",
+    "ModAnswer",
+    "PaperAnswer",
+    "PapersAnswer",
+    "PlaceAnswer",
+    "PlanAnswer",
+    "RuleAnswer",
+    "SegmentAnswer",
+    "SettingsAnswer",
+    "StandingAnswer",
+    "SubjectAnswer",
+    "SupplyAnswer",
+    "WithheldAnswer",
+    "ZoneAnswer",
 ]
 
 
@@ -140,6 +164,8 @@ class SettingsAnswer:
     usable: str
     solve_min: float
     unusable_bar: float
+    delay_min: float
+    share_min: float
     policy: Mapping[str, float]
 
 
@@ -179,6 +205,31 @@ class DoseAnswer:
 
     cns_percent: float
     otu: float
+    single_percent: float
+    day_percent: float
+    day_otu: float
+
+
+@dataclass(frozen=True, slots=True)
+class AfterwardsAnswer:
+    """When one diver may fly or drive over a pass, hours from surfacing; null: not within a week, or not asked."""
+
+    fly_h: float | None
+    fly_better_h: float | None
+    fly_tissues_h: float | None
+    pass_h: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class DiveAnswer:
+    """One dive of the file in short; TTS and runtime are null where no schedule exists."""
+
+    id: str
+    start: str | None
+    after: str | None
+    tts_min: float | None
+    runtime_min: float | None
+    stops: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +265,10 @@ class CaseAnswer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanAnswer(Head):
-    """`plan`: the first case is the planned one."""
+    """`plan`: the first case is the planned one.
+
+    `dives` are the other dives of the file; `surface_interval_min` is null where no dive comes before this one.
+    """
 
     place: PlaceAnswer
     settings: SettingsAnswer
@@ -222,6 +276,10 @@ class PlanAnswer(Head):
     cases: tuple[CaseAnswer, ...]
     findings: tuple[FindingAnswer, ...]
     go: bool
+    dive: str | None
+    dives: tuple[DiveAnswer, ...]
+    surface_interval_min: float | None
+    afterwards: Mapping[str, AfterwardsAnswer]
 
 
 @dataclass(frozen=True, slots=True)

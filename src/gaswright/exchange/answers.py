@@ -11,6 +11,7 @@ from gaswright.custody.register import CylinderRecord
 from gaswright.custody.standing import Standing
 from gaswright.decompression.request import Schedule, Segment
 from gaswright.exchange.answer_types import (
+    AfterwardsAnswer,
     AtDepthAnswer,
     BreathAnswer,
     CaseAnswer,
@@ -18,6 +19,7 @@ from gaswright.exchange.answer_types import (
     CheckupAnswer,
     DefaultSpeedsAnswer,
     DemoAnswer,
+    DiveAnswer,
     DoctorAnswer,
     DoseAnswer,
     FindingAnswer,
@@ -39,11 +41,11 @@ from gaswright.exchange.answer_types import (
 )
 from gaswright.exchange.policy_file import POLICY_NAMES
 from gaswright.exchange.trip import Trip
-from gaswright.findings import Finding
+from gaswright.findings import Finding, Severity
 from gaswright.physics.depth_limits import LabelMod
 from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import Place
-from gaswright.planning.dive import Basis, Case, Plan, Settings, Supply
+from gaswright.planning.dive import Basis, Case, OxygenDose, Plan, Settings, Supply
 from gaswright.policy import Policy
 from gaswright.units import ZERO_CELSIUS_K
 
@@ -148,7 +150,10 @@ def gas_answer(
     ))
 
 
-def plan_answer(trip: Trip, plan: Plan, policy: Policy, findings: Sequence[Finding] | None = None) -> Json:
+def plan_answer(
+    trip: Trip, plan: Plan, policy: Policy, findings: Sequence[Finding] | None = None, *, dive: str | None = None,
+    others: Mapping[str, Plan] | None = None, interval_min: float | None = None,
+) -> Json:
     """The answer of `plan`; go = analysed gas, no stop and no unanswered ask.
 
     Args:
@@ -156,6 +161,9 @@ def plan_answer(trip: Trip, plan: Plan, policy: Policy, findings: Sequence[Findi
         plan: of its dive.
         policy: that was used.
         findings: of the plan with answers applied; None: as the plan gives them.
+        dive: id of the dive, None where nobody said.
+        others: id of each other dive of the file to its plan.
+        interval_min: at the surface since the dive before it, None: it is the first [min].
     """
     judged = plan.findings if findings is None else findings
     return plain_json(PlanAnswer(
@@ -163,7 +171,23 @@ def plan_answer(trip: Trip, plan: Plan, policy: Policy, findings: Sequence[Findi
         place=_place(trip.place), settings=_settings(trip.settings, policy), basis=plan.basis.value,
         cases=tuple(_case(case) for case in plan.cases), findings=tuple(finding_shape(finding) for finding in judged),
         go=plan.basis is Basis.ANALYSED and not any(finding.blocks for finding in judged),
+        dive=dive, dives=tuple(_dive(trip, one, other) for one, other in (others or {}).items()),
+        surface_interval_min=interval_min,
+        afterwards={
+            diver: AfterwardsAnswer(one.fly_h, one.fly_better_h, one.fly_tissues_h, one.pass_h)
+            for diver, one in plan.afterwards.items()
+        },
     ))
+
+
+def _dive(trip: Trip, dive: str, plan: Plan) -> DiveAnswer:
+    row = next(one for one in trip.dives if one.id == dive)
+    made = plan.planned.schedule
+    return DiveAnswer(
+        dive, None if row.start is None else row.start.isoformat(), row.after,
+        tts_min=None if made is None else made.tts_min, runtime_min=None if made is None else made.runtime_min,
+        stops=sum(finding.severity is Severity.STOP for finding in plan.findings),
+    )
 
 
 def _place(place: Place) -> PlaceAnswer:
@@ -179,7 +203,8 @@ def _settings(settings: Settings, policy: Policy) -> SettingsAnswer:
         settings.gf_low, settings.gf_high, settings.descent_m_min, zones or settings.ascent_m_min, default,
         settings.stop_step_m, settings.last_stop_m, settings.stop_unit_min, settings.switch_min,
         settings.oxygen_breaks, settings.cases, settings.deeper_m, settings.longer_min, settings.usable.value,
-        settings.solve_min, settings.unusable_bar, {name: getattr(policy, name) for name in POLICY_NAMES},
+        settings.solve_min, settings.unusable_bar, settings.delay_min,
+        settings.share_min, {name: getattr(policy, name) for name in POLICY_NAMES},
     )
 
 
@@ -192,9 +217,13 @@ def _case(case: Case) -> CaseAnswer:
         tts_min=schedule.tts_min if schedule else None,
         runtime_min=schedule.runtime_min if schedule else None,
         worst_gf=_worst(schedule),
-        oxygen={diver: DoseAnswer(dose.cns_percent, dose.otu) for diver, dose in case.oxygen.items()},
+        oxygen={diver: _dose(dose) for diver, dose in case.oxygen.items()},
         supply={cylinder: _supply(supply) for cylinder, supply in case.supply.items()},
     )
+
+
+def _dose(dose: OxygenDose) -> DoseAnswer:
+    return DoseAnswer(dose.cns_percent, dose.otu, dose.single_percent, dose.day_percent, dose.day_otu)
 
 
 def _segment(segment: Segment) -> SegmentAnswer:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from gaswright.exchange.answer_types import FindingAnswer, Head, StandingAnswer
-from gaswright.exchange.answers import PROGRAM, Json, finding_answer, plain
+from gaswright.exchange.answers import PROGRAM, Json, finding_shape, plain_json
 from gaswright.findings import Finding
 from gaswright.policy import Policy
 
@@ -72,11 +72,10 @@ def today_answer(
         now: the moment it was judged at; aware.
         input_sha256: of the heads of the chain.
     """
-    answer = plain(TodayAnswer(
+    return plain_json(TodayAnswer(
         schema="gaswright.today/1", program=PROGRAM, policy=policy.version, input_sha256=input_sha256,
-        now=now.isoformat(), cylinders=tuple(cylinders), findings=(), go=go,
+        now=now.isoformat(), cylinders=tuple(cylinders), findings=tuple(finding_shape(one) for one in findings), go=go,
     ))
-    return {**answer, "findings": [finding_answer(finding) for finding in findings]}
 
 
 def log_answer(policy: Policy, rows: Sequence[LogRow], *, input_sha256: str) -> Json:
@@ -87,7 +86,7 @@ def log_answer(policy: Policy, rows: Sequence[LogRow], *, input_sha256: str) -> 
         rows: oldest first.
         input_sha256: of the heads of the chain.
     """
-    return plain(LogAnswer(schema="gaswright.log/1", program=PROGRAM, policy=policy.version,
+    return plain_json(LogAnswer(schema="gaswright.log/1", program=PROGRAM, policy=policy.version,
                            input_sha256=input_sha256, facts=tuple(rows)))
 
 

@@ -10,14 +10,16 @@ from gaswright.physics.mixture import WHOLE_E4, Mixture
 from gaswright.planning.changes import Change
 from gaswright.planning.gas_choice import Choice
 from gaswright.planning.plan_b import PlanB
+from gaswright.planning.robustness import MOST_DEVIATIONS, Broken, Spread, Stress
 from gaswright.planning.verdict import Verdict
 from gaswright.planning.window import HOLDS, NO_GAS, Boundary, Window
+from gaswright.planning.window_rules import rule_of
 
 __all__ = [
     "ROBUSTNESS_ANSWERS", "AcceptAnswer", "BoundaryAnswer", "BrokenAnswer", "ChangeAnswer", "ChoiceAnswer",
     "ChooseAnswer", "GasPartsAnswer", "LeftAnswer", "MendAnswer", "PlanBAnswer", "PlanBCellAnswer", "QuantilesAnswer",
-    "ReadingAnswer", "SensitivityAnswer", "StepAnswer", "StressAnswer", "WindowAnswer", "accept_answer",
-    "choose_answer", "plan_b_answer", "window_letters",
+    "ReadingAnswer", "SensitivityAnswer", "SpreadAnswer", "StepAnswer", "StressAnswer", "WindowAnswer",
+    "accept_answer", "choose_answer", "plan_b_answer", "stress_answer", "window_letters",
 ]
 
 HOLDS_LETTER, NO_GAS_LETTER = ".", "-"
@@ -142,6 +144,19 @@ class SensitivityAnswer:
     least_left_sign: int
 
 
+@dataclass(frozen=True, slots=True)
+class SpreadAnswer:
+    """How far the inputs were spread: standard deviations, cut at so many; common practice, no source."""
+
+    depth_m: float
+    bottom_min: float
+    bottom_least_share: float
+    ascent_factors: tuple[float, ...]
+    consumption_log: float
+    analyser_share: float
+    cut_at_deviations: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StressAnswer(Head):
     """`stress`: the plan under the spread of readings, depth, time, speed and consumption."""
@@ -150,12 +165,13 @@ class StressAnswer(Head):
     seed: int
     made: int
     verified: int
-    spread: Mapping[str, float]
-    tts_min: QuantilesAnswer
+    spread: SpreadAnswer
+    tts_min: QuantilesAnswer | None
     planned_tts_min: float
     left_bar: Mapping[str, LeftAnswer]
     broken: tuple[BrokenAnswer, ...]
     sensitivity: tuple[SensitivityAnswer, ...]
+    sensitivity_runs: int
     word: str
 
 
@@ -307,6 +323,40 @@ def plan_b_answer(trip: Trip, made: PlanB) -> Json:
             for row in made.rows for cell in row
         ),
     ))  # fmt: skip
+
+
+def stress_answer(trip: Trip, made: Stress) -> Json:
+    """The answer of `stress`.
+
+    Args:
+        trip: as read.
+        made: the plan under stress.
+    """
+    return plain_json(StressAnswer(
+        schema="gaswright.stress/1", program=PROGRAM, policy=trip.policy.version, input_sha256=trip.input_sha256,
+        runs=made.runs, seed=made.seed, made=made.made, verified=made.verified, spread=_spread(made.spread),
+        tts_min=None if made.tts_min is None else QuantilesAnswer(*made.tts_min),
+        planned_tts_min=made.planned_tts_min,
+        left_bar={c: LeftAnswer(*three, made.planned_left_bar[c]) for c, three in made.left_bar.items()},
+        broken=tuple(_broken(trip, one) for one in made.broken),
+        sensitivity=tuple(SensitivityAnswer(one.name, abs(one.tts), abs(one.least_left), _sign(one.tts),
+                                            _sign(one.least_left)) for one in made.sensitivity),
+        sensitivity_runs=made.sampled, word=made.word,
+    ))  # fmt: skip
+
+
+def _spread(spread: Spread) -> SpreadAnswer:
+    return SpreadAnswer(spread.depth_m, spread.bottom_min, spread.least_share, spread.ascent_factors,
+                        spread.consumption_share, spread.analyser_share, MOST_DEVIATIONS)
+
+
+def _broken(trip: Trip, one: Broken) -> BrokenAnswer:
+    rule = rule_of(trip.policy, one.code)
+    return BrokenAnswer(one.code, one.cylinder, one.share, one.runs, RuleAnswer(rule.name, rule.source))
+
+
+def _sign(value: float) -> int:
+    return (value > 0) - (value < 0)
 
 
 ROBUSTNESS_ANSWERS: Mapping[str, type] = {

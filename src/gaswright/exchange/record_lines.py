@@ -10,7 +10,15 @@ from gaswright.custody.readings import reading_of, whole
 from gaswright.custody.register import CylinderRecord
 from gaswright.errors import InputError
 from gaswright.exchange.record_types import Cell, Column, Form, RecordKind, local
-from gaswright.exchange.record_words import KIND_WORDS, NOTE, data_text, note_said, person_said
+from gaswright.exchange.record_words import (
+    KIND_WORDS,
+    NOTE,
+    NOTE_ERASED,
+    PERSON_ERASED,
+    data_text,
+    note_said,
+    person_said,
+)
 from gaswright.physics.depth_limits import LabelMod
 from gaswright.physics.mixture import Mixture
 from gaswright.planning.dive import Role
@@ -61,7 +69,7 @@ KINDS: Mapping[RecordKind, frozenset[str]] = {
         Kind.ANALYSER_CALIBRATED, Kind.ANALYSER_CHECKED}),
     RecordKind.APPROVALS: frozenset({
         Kind.PLAN_MADE, Kind.PLAN_AGREED, Kind.COMPUTER_READ_BACK, Kind.TEAM_CLEARED, Kind.CLEARANCE_WITHDRAWN,
-        Kind.ANSWERED, Kind.POLICY_CHANGED}),
+        Kind.ANSWERED, Kind.POLICY_CHANGED, PERSON_ERASED, NOTE_ERASED}),
     RecordKind.DIVES: frozenset({Kind.DIVE_LOGGED, Kind.BREATHED, Kind.PRESSURE_READ, Kind.STAGED, Kind.LIFTED}),
     RecordKind.INCIDENTS: frozenset({Kind.INCIDENT_REPORTED, Kind.FROZEN}),
 }
@@ -74,21 +82,21 @@ READ_ALONG: Mapping[RecordKind, frozenset[str]] = {  # kinds that lines of other
 }
 
 _COLUMNS: Mapping[str, Column] = {column.key: column for column in (
-    Column("at", "Happened", Form.TIME, share=17), Column("recorded", "Recorded", Form.TIME, share=17),
-    Column("what", "What", share=17), Column("cylinder", "Cylinder", share=14), Column("about", "About", share=22),
+    Column("at", "Happened", Form.TIME, share=19), Column("recorded", "Recorded", Form.TIME, share=19),
+    Column("what", "What", share=20), Column("cylinder", "Cylinder", share=14), Column("about", "About", share=22),
     Column("serial", "Serial", share=13), Column("role", "Role", share=10),
     Column("pressure_bar", "Pressure", Form.CENTI, "bar", share=12), Column("target", "Target", share=13),
     Column("o2", "O2", Form.E4, "%", share=9), Column("he", "He", Form.E4, "%", share=9),
     Column("u_o2", "U of O2", Form.E4, "%"), Column("u_he", "U of He", Form.E4, "%"),
     Column("temperature_k", "Temperature", Form.CENTI, "K"), Column("analyser", "Analyser", share=13),
-    Column("calibration", "Calibrated", share=20),
+    Column("calibration", "Calibrated", share=21),
     Column("mod_m", "MOD", Form.WHOLE, "m", share=8), Column("mod_ft", "MOD", Form.WHOLE, "ft", share=8),
     Column("limit_ata", "Limit", Form.CENTI, "ata", share=9), Column("by", "By", share=17),
     Column("accepted_by", "Accepted by", share=17), Column("witness", "Witness", share=15),
     Column("serial_read", "Read from metal", share=14), Column("rests_on", "Rests on", share=19),
     Column("after", "After"), Column("volume_l", "Volume", Form.MILLI, "L", share=10),
     Column("working_bar", "Working", Form.CENTI, "bar", share=11), Column("oxygen_clean", "Oxygen clean", share=10),
-    Column("tested_until", "Hydrostatic test until", share=16), Column("visual_until", "Visual until", share=16),
+    Column("tested_until", "Hydrostatic test until", share=18), Column("visual_until", "Visual until", share=18),
     Column("subject", "Subject", share=15), Column("text", "Text", share=30), Column("remark", "Remark", share=34),
 )}
 _GAS = ("o2", "he")

@@ -7,8 +7,11 @@ from datetime import datetime
 from gaswright.custody.fact import Kind, Value
 from gaswright.exchange.record_types import Cell, Column, Form
 
-__all__ = ["KIND_WORDS", "NOTE", "cell_text", "data_text", "note_said", "person_said"]
+__all__ = [
+    "KIND_WORDS", "NOTE", "NOTE_ERASED", "PERSON_ERASED", "cell_text", "data_text", "note_said", "person_said",
+]
 
+PERSON_ERASED, NOTE_ERASED = "person.erased", "note.erased"  # kinds of facts that custody does not read
 KIND_WORDS: Mapping[str, str] = {
     Kind.FILLED: "filled", Kind.TOPPED_UP: "topped up", Kind.DRAINED: "drained", Kind.LENT: "lent",
     Kind.RETURNED: "returned", Kind.FROZEN: "kept as evidence", Kind.STAGED: "staged", Kind.LIFTED: "lifted",
@@ -21,7 +24,8 @@ KIND_WORDS: Mapping[str, str] = {
     Kind.ANALYSER_CHECKED: "analyser checked", Kind.PLAN_MADE: "plan made", Kind.PLAN_AGREED: "plan agreed",
     Kind.COMPUTER_READ_BACK: "computer read back", Kind.TEAM_CLEARED: "team cleared",
     Kind.CLEARANCE_WITHDRAWN: "clearance withdrawn", Kind.DIVE_LOGGED: "dive logged",
-    Kind.INCIDENT_REPORTED: "incident", Kind.POLICY_CHANGED: "policy changed",
+    Kind.INCIDENT_REPORTED: "incident", Kind.POLICY_CHANGED: "policy changed", PERSON_ERASED: "person erased",
+    NOTE_ERASED: "note erased",
 }
 NOTE = "_sha256"  # end of a data key under which the chain holds the hash of a free text alone
 _DECIMALS = {Form.CENTI: 2, Form.MILLI: 3, Form.E4: 2}

@@ -25,18 +25,19 @@ from gaswright.exchange.record_types import (
     Row,
     record_kind_of,
 )
+from gaswright.exchange.record_words import NOTE_ERASED, PERSON_ERASED
 from gaswright.policy import Policy
 
 __all__ = [
-    "RETENTION", "BookHead", "Cell", "Column", "Form", "Making", "Period", "RecordKind", "RecordTable", "Retention",
-    "Row", "heads_of", "is_read_for", "record_kind_of", "record_of",
+    "NOTE_ERASED", "PERSON_ERASED", "RETENTION", "BookHead", "Cell", "Column", "Form", "Making", "Period", "RecordKind",
+    "RecordTable", "Retention", "Row", "heads_of", "is_read_for", "record_kind_of", "record_of",
 ]
 
-KNOWN: frozenset[str] = frozenset(Kind)
+KNOWN: frozenset[str] = frozenset(Kind) | {PERSON_ERASED, NOTE_ERASED}
 ROOMS: Mapping[RecordKind, tuple[str, ...]] = {  # where a correction belongs whose fact is not here
     RecordKind.FILL_LOG: ("gas",), RecordKind.ANALYSIS_LOG: ("gas",), RecordKind.LABELS: ("gas",),
     RecordKind.EQUIPMENT: ("register", "analyser"),
-    RecordKind.APPROVALS: ("plan", "team", "clearance", "answer", "policy", "computer"),
+    RecordKind.APPROVALS: ("plan", "team", "clearance", "answer", "policy", "computer", "person", "note"),
     RecordKind.DIVES: ("gas", "dive"), RecordKind.INCIDENTS: ("incident",),
 }
 

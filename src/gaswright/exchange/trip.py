@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import Place
-from gaswright.planning.dive import Diver, Level, Role, Settings, UnitSystem
+from gaswright.planning.dive import Diver, Level, OwnCase, Role, Settings, UnitSystem
 from gaswright.policy import Policy
 
 __all__ = [
@@ -274,6 +274,9 @@ class Trip:
         emergency: lines for the card, key and text, in file order.
         input_sha256: of the bytes of the file.
         file: name of the file, as in problems.
+        cases: what else may go wrong, as the file describes it.
+        pass_bar: pressure at the highest point of the way home, None: nobody said [bar].
+        folder: where the file lies; "" where it was not read from a file.
     """
 
     name: str
@@ -296,6 +299,9 @@ class Trip:
     emergency: tuple[tuple[str, str], ...] = field(default=())
     input_sha256: str = ""
     file: str = ""
+    cases: tuple[OwnCase, ...] = ()
+    pass_bar: float | None = None
+    folder: str = ""
 
     @property
     def planned_divers(self) -> tuple[Diver, ...]:

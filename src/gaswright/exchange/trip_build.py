@@ -24,7 +24,7 @@ from gaswright.exchange.trip_checks import SINGLE_DIVE, TEAM, Rows, default_last
 from gaswright.exchange.trip_rows import Row
 from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import ATM_BAR, Place, bar_per_m_of, surface_bar_at
-from gaswright.planning.dive import Diver, Level, Rig, Role, Settings, UnitSystem, Usable
+from gaswright.planning.dive import Diver, Level, OwnCase, Rig, Role, Settings, UnitSystem, Usable
 from gaswright.policy import Policy
 
 __all__ = ["trip_of_rows"]
@@ -54,6 +54,7 @@ def trip_of_rows(rows: Rows, policy: Policy, *, file: str, input_sha256: str) ->
         pressures=tuple(PressureRow(**_act(row), gauge_bar=row.values["bar"]) for row in rows.of("pressure")),
         answers=tuple(_answer(row) for row in rows.of("answer")), surface=_surface(rows),
         emergency=_emergency(rows), input_sha256=input_sha256, file=file,
+        cases=tuple(_own_case(row) for row in rows.of("case")), pass_bar=_pass_bar(rows),
     )
 
 
@@ -71,6 +72,16 @@ def _place(rows: Rows) -> Place:
         water_temperature_k=place["temperature_c"],
         saturated_bar=surface_bar if place.get("acclimatised", False) else ATM_BAR,
     )
+
+
+def _pass_bar(rows: Rows) -> float | None:
+    pass_m = _one(rows, "place").get("pass_m")
+    return None if pass_m is None else surface_bar_at(pass_m)
+
+
+def _own_case(row: Row) -> OwnCase:
+    get = row.get
+    return OwnCase(get("name"), get("deeper", 0.0), get("longer", 0.0), get("delay_min", 0.0), get("lost", ()))
 
 
 def _settings(rows: Rows, units: UnitSystem) -> Settings:

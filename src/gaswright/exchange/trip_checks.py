@@ -112,6 +112,7 @@ def check_rows(rows: Rows, problems: ProblemList) -> None:
     _place(rows, problems)
     _settings(rows, problems)
     _dives(rows, problems)
+    _own_cases(rows, problems)
 
 
 def _repeated(rows: Iterable[Row], key: str, problems: ProblemList) -> None:
@@ -292,7 +293,43 @@ def _dives(rows: Rows, problems: ProblemList) -> None:
     for name, row in dives.items():
         if name not in used:
             problems.add("dive", row.index, "", f"{name} has no level; add a [[level]] with depth and minutes")
-    for row in rows.of("dive"):
-        after = row.get("after")
-        if after is not None and not after.endswith(".toml"):
-            _unknown(row, "after", after, [name for name in dives if name != row.get("id")], "other dive", problems)
+    if not any(found.where.split(", ")[-1].startswith(("dive", "level")) for _, found in problems.found):
+        _order(rows, problems)
+
+
+def _order(rows: Rows, problems: ProblemList) -> None:
+    """Every dive but the first says after which it comes, and when both begin: fresh tissues would be a guess."""
+    known = rows.ids("dive")
+    followed = {row.get("after") for row in known.values()} - {None}
+    for name, row in known.items():
+        after, others = row.get("after"), [other for other in known if other != name]
+        if after is None and row.index > 0:
+            problems.add("dive", row.index, "after", f"is missing; say after which dive {name} comes "
+                         f"({', '.join(others)}): fresh tissues would be a guess")
+        elif after is not None and not after.endswith(".toml"):
+            _unknown(row, "after", after, others, "other dive", problems)
+        if "start" not in row.raw and (after is not None or name in followed):
+            problems.add("dive", row.index, "start", "is missing; say when it starts: a dive comes before or after it")
+    _circles(known, problems)
+
+
+def _circles(dives: Mapping[str, Row], problems: ProblemList) -> None:
+    for name, row in dives.items():
+        seen, at = {name}, row.get("after")
+        while at in dives and at not in seen:
+            seen.add(at)
+            at = dives[at].get("after")
+        if at == name:
+            problems.add("dive", row.index, "after", f"{name} comes after itself ({' after '.join(sorted(seen))}); "
+                         "one dive must be the first")
+            return
+
+
+def _own_cases(rows: Rows, problems: ProblemList) -> None:
+    cylinders = rows.ids("cylinder")
+    _repeated(rows.of("case"), "name", problems)
+    for row in rows.of("case"):
+        if not {"deeper", "longer", "delay_min", "lost"} & set(row.raw):
+            problems.add("case", row.index, "", "changes nothing; give deeper, longer, delay_min or lost")
+        for cylinder in row.get("lost", ()):
+            _unknown(row, "lost", cylinder, cylinders, "cylinder", problems)

@@ -51,7 +51,7 @@ def read_trip(path: Path, user_policy_path: Path | None = None) -> Trip:
         raise InputError([*error.problems, *problems]) from error
     if problems:
         raise InputError(problems)
-    return trip
+    return replace(trip, folder=str(Path(path).parent))
 
 
 def trip_of_bytes(content: bytes, file: str, policy_changes: Mapping[str, float] | None = None) -> Trip:
@@ -105,7 +105,7 @@ def _plain_tables(data: Mapping[str, Any], systems: Systems, problems: ProblemLi
     return {
         name: [read_row(name, index, raw, systems, problems)
                for index, raw in enumerate(raw_rows(data, name, problems))]
-        for name in ("trip", "place", "settings", "diver", "level", "surface")
+        for name in ("trip", "place", "settings", "diver", "level", "case", "surface")
     }
 
 

@@ -11,8 +11,8 @@ from gaswright.physics.mixture import OXYGEN_NAME_FROM_E4, WHOLE_E4
 from gaswright.physics.place import ATM_BAR, Place
 
 __all__ = [
-    "COUNTED_FROM_ATA", "DAY_RATES_PER_MIN", "TABLE_END_ATA", "TABLE_ROOM_END_ATA", "Breathed", "Dose", "OxygenBeyondTable", "Piece",
-    "cns_rate_per_min", "dose", "piece_cns", "piece_otu",
+    "COUNTED_FROM_ATA", "DAY_RATES_PER_MIN", "TABLE_END_ATA", "TABLE_ROOM_END_ATA", "Breathed", "Dose",
+    "OxygenBeyondTable", "Piece", "cns_rate_per_min", "dose", "piece_cns", "piece_otu",
 ]
 
 NODES_ATA = tuple(row.po2_deci_ata / 10 for row in NOAA_LIMITS)  # [NOAA] exact as printed

@@ -62,7 +62,9 @@ def single_fraction(own: float, earlier: Sequence[EarlierDose], interval_min: fl
 
 
 def day_fraction(own: float, minutes: float, earlier: Sequence[EarlierDose]) -> float:
-    """Share of the limit within 24 hours up to the end of this dive; a dive that reaches into them counts whole [fraction].
+    """Share of the limit within the 24 hours before the end of this dive [fraction].
+
+    A dive that reaches into them counts whole.
 
     Args:
         own: of this dive [fraction]

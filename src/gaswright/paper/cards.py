@@ -1,22 +1,24 @@
 """Team switch card: every switch with its cylinders, order and confirmers, and the steps that each switch takes."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from gaswright.clearance.permits import SheetPermit
 from gaswright.decompression.request import Direction
 from gaswright.errors import Refused
+from gaswright.paper.lettering import name_on_paper, names_on_paper
 from gaswright.paper.slates import band_text, made_at
+from gaswright.paper.starts import box_minimum, box_mod, gas_text, start_cylinders, together
 from gaswright.paper.stock import Stock, size_mm, stock_of
 from gaswright.paper.typesetting import Sheet, pdf_of, pictures_of
-from gaswright.paper.wording import CAUTION, day_text, depth_parts, mod_parts, units_text
-from gaswright.planning.dive import Diver
+from gaswright.paper.wording import CAUTION, day_text, depth_parts, units_text
+from gaswright.planning.dive import PlanCylinder
 from gaswright.team.switches import SwitchTurn, TeamSwitch, switch_plan
 
 __all__ = ["switch_card_pdf", "switch_card_pictures"]
 
 # The trade's procedure in short words; common practice, no source.
 _BEFORE = ("Stop reached, depth steady, nobody busy. Depth shown at most the MOD on the cylinder. One diver at a time, "
-           "in the order above.")
+           "in the order of the boxes.")
 _STEPS = (
     "Announce. Buddy acknowledges and watches.",
     "Read the cylinder: buddy label (MOD), neck label (gas).",
@@ -76,14 +78,15 @@ def _sheet(permit: SheetPermit, stock: str) -> Sheet:
         raise Refused("the plan rests on gas that is not analysed: no switch card; analyse every cylinder, plan again")
     paper = stock_of(stock)
     width_mm, height_mm = size_mm(paper)
-    divers = {diver.id: diver for diver in permit.divers}
+    names = names_on_paper(permit.divers)
     values = {
-        "width_mm": width_mm, "height_mm": height_mm, "stock": paper.name, "trip": permit.trip_name,
+        "width_mm": width_mm, "height_mm": height_mm, "stock": paper.name, "trip": name_on_paper(permit.trip_name),
         "day": day_text(permit.day), "code": permit.sheet_code, "policy": permit.policy_version,
         "units": units_text(permit.dive.units), "caution": CAUTION, "band": band_text(permit),
-        "team": ", ".join(diver.name for diver in permit.divers),
+        "team": ", ".join(names.values()),
+        "start": [_start(diver, permit, name) for diver, name in names.items()],
         "switches": [
-            _switch(one, gas.direction, permit, divers)
+            _switch(one, gas.direction, permit, names)
             for one, gas in zip(switch_plan(permit.plan, permit.dive, permit.mods), permit.plan.team_gases, strict=True)
         ],
         "before": _BEFORE, "steps": _STEPS, "after": _AFTER, "settings": _SETTINGS,
@@ -91,20 +94,33 @@ def _sheet(permit: SheetPermit, stock: str) -> Sheet:
     return Sheet("switch_card", values, made_at(permit))
 
 
+def _start(diver: str, permit: SheetPermit, name: str) -> dict[str, object]:
+    return {"order": "", "name": name} | _cells(start_cylinders(permit, diver), permit)
+
+
 def _switch(
-    switch: TeamSwitch, direction: Direction, permit: SheetPermit, divers: Mapping[str, Diver]
+    switch: TeamSwitch, direction: Direction, permit: SheetPermit, names: Mapping[str, str]
 ) -> dict[str, object]:
     number, unit = depth_parts(switch.depth_m, permit.dive.units)
     return {
         "name": "GOING DOWN, SWITCH AT" if direction is Direction.DOWN else "SWITCH AT",
         "number": number, "unit": unit,
-        "turns": [_turn(at, turn, permit, divers) for at, turn in enumerate(switch.turns, start=1)],
+        "turns": [_turn(at, turn, permit, names) for at, turn in enumerate(switch.turns, start=1)],
     }
 
 
-def _turn(at: int, turn: SwitchTurn, permit: SheetPermit, divers: Mapping[str, Diver]) -> list[object]:
-    """Order, diver, cylinder ID, MOD, gas, who confirms."""
-    mod = ("not known",) if turn.mod is None else mod_parts(turn.mod, permit.dive.units)
-    confirmer = "nobody" if turn.confirmed_by is None else divers[turn.confirmed_by].name
-    return [f"{at}.", divers[turn.diver].name, permit.ids_on_metal.get(turn.cylinder, turn.cylinder), mod,
-            turn.gas_name, confirmer]
+def _turn(at: int, turn: SwitchTurn, permit: SheetPermit, names: Mapping[str, str]) -> dict[str, object]:
+    confirmer = "nobody" if turn.confirmed_by is None else names[turn.confirmed_by]
+    cells = _cells(together(permit, turn.diver, turn.cylinder), permit)
+    return {"order": f"{at}.", "name": names[turn.diver], "confirmed": f"confirmed by {confirmer}"} | cells
+
+
+def _cells(cylinders: Sequence[PlanCylinder], permit: SheetPermit) -> dict[str, object]:
+    """IDs to look for, MOD, gas (once where it is the same in all) and where it may not be breathed."""
+    gases = [gas_text(one) for one in cylinders]
+    return {
+        "ids": [permit.ids_on_metal.get(one.id, one.id) for one in cylinders],
+        "mod": box_mod(permit, cylinders) or ["not known"],
+        "gases": gases[:1] if len(set(gases)) == 1 else gases,
+        "minimum": box_minimum(permit, cylinders),
+    }

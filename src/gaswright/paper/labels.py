@@ -5,18 +5,20 @@ from enum import StrEnum
 
 from gaswright.clearance.permits import LabelPermit
 from gaswright.errors import InputError, Refused
+from gaswright.paper.lettering import name_on_paper
 from gaswright.paper.stock import Stock, size_mm, stock_of
 from gaswright.paper.typesetting import Sheet, pdf_of, pictures_of
 from gaswright.paper.wording import (
     CAUTION,
     ata_text,
     day_text,
+    minimum_text,
     mod_parts,
     percents_text,
     time_text,
     units_text,
 )
-from gaswright.planning.dive import Role
+from gaswright.planning.dive import Role, UnitSystem
 from gaswright.units import Kind, plain_unit, pressure_text
 
 __all__ = ["LabelKind", "kinds_of", "label_pdf", "label_pictures", "labels_pdf", "labels_pictures"]
@@ -153,19 +155,34 @@ def _sheet(permits: Sequence[LabelPermit], pages: list[dict[str, object]], stock
         "pages": pages, "caution": CAUTION,
         "cylinders": "1 cylinder" if len(permits) == 1 else f"{len(permits)} cylinders",
         "day": day_text(newest.analysed_at),
-        "units": units_text(newest.units), "policy": newest.policy_version,
+        "units": _shared_units_text(permits), "policy": newest.policy_version,
     }
     return Sheet("labels", values, newest.analysed_at)
+
+
+def _units_text(permit: LabelPermit) -> str:
+    """Depths as the team reads them, pressures as the divers of the cylinder do."""
+    depth, pressure = units_text(permit.units).split(", ")[0], units_text(_pressure_units(permit)).split(", ")[1]
+    return f"{depth}, {pressure}"
+
+
+def _shared_units_text(permits: Sequence[LabelPermit]) -> str:
+    texts = {_units_text(permit) for permit in permits}
+    return texts.pop() if len(texts) == 1 else f"{units_text(permits[0].units).split(', ')[0]}, pressure as on each label"
+
+
+def _pressure_units(permit: LabelPermit) -> UnitSystem:
+    return permit.pressure_units or permit.units
 
 
 def _page(permit: LabelPermit, kinds: Sequence[LabelKind]) -> dict[str, object]:
     return {
         "id": permit.id_on_metal,
-        "whom": permit.diver_names,
+        "whom": name_on_paper(permit.diver_names),
         "at": time_text(permit.analysed_at),
-        "by": permit.analysed_by,
+        "by": name_on_paper(permit.analysed_by),
         "code": permit.sheet_code,
-        "units": units_text(permit.units),
+        "units": _units_text(permit),
         "policy": permit.policy_version,
         "labels": [{"kind": kind.value, "name": _NAMES[kind]} | _content(permit, kind) for kind in kinds],
     }
@@ -174,16 +191,20 @@ def _page(permit: LabelPermit, kinds: Sequence[LabelKind]) -> dict[str, object]:
 def _content(permit: LabelPermit, kind: LabelKind) -> dict[str, object]:
     """The texts of one label and nothing that may not stand on it."""
     mixture = permit.reading.mixture
-    if kind is LabelKind.MAIN_SIMPLE:
-        return {"gas": mixture.name}
     if kind is LabelKind.DECO_BUDDY:
         number, unit = mod_parts(permit.mod, permit.units)
         return {"number": number, "unit": unit}
-    marks: dict[str, object] = {"gas": mixture.name, "parts": list(percents_text(mixture)), "initials": permit.initials,
-             "id": f"ID {permit.id_on_metal}", "at": time_text(permit.analysed_at)}
+    minimum = minimum_text(permit.minimum_m, permit.minimum_ft, permit.units)
+    if kind is LabelKind.MAIN_SIMPLE:
+        return {"gas": mixture.name, "minimum": minimum}
+    marks: dict[str, object] = {
+        "gas": mixture.name, "parts": list(percents_text(mixture)), "initials": name_on_paper(permit.initials),
+        "id": f"ID {permit.id_on_metal}", "at": time_text(permit.analysed_at),
+    }
     if kind is LabelKind.SUIT:
         return marks
     number, unit = mod_parts(permit.mod, permit.units)
-    pressure = "" if permit.gauge_bar is None else pressure_text(permit.gauge_bar, permit.units, "down")
-    return marks | {"number": number, "unit": unit, "limit": ata_text(permit.mod.limit_centi_ata),
-                    "pressure": pressure, "blank": plain_unit(Kind.PRESSURE, permit.units)}
+    units = _pressure_units(permit)
+    pressure = "" if permit.gauge_bar is None else pressure_text(permit.gauge_bar, units, "down")
+    return marks | {"number": number, "unit": unit, "limit": ata_text(permit.mod.limit_centi_ata), "minimum": minimum,
+                    "pressure": pressure, "blank": plain_unit(Kind.PRESSURE, units)}

@@ -8,10 +8,9 @@ from gaswright.planning.dive import Diver
 
 __all__ = ["name_on_paper", "names_on_paper"]
 
-# Letters that are no base letter with a mark; written as passports write them [ICAO-9303] part 3, section 6 A,
-# from memory.
+# Letters that are no base letter with a mark: common transliterations, no source.
 _WRITTEN = {
-    "Ł": "L", "ł": "l", "Đ": "D", "đ": "d", "Ø": "OE", "ø": "oe", "ı": "i", "Ħ": "H", "ħ": "h", "Ŧ": "T", "ŧ": "t",
+    "Ł": "L", "ł": "l", "Đ": "D", "đ": "d", "Ø": "O", "ø": "o", "ı": "i", "Ħ": "H", "ħ": "h", "Ŧ": "T", "ŧ": "t",
     "Æ": "AE", "æ": "ae", "Œ": "OE", "œ": "oe", "ẞ": "SS", "ß": "ss", "Þ": "TH", "þ": "th", "Ð": "D", "ð": "d",
     "Ŋ": "N", "ŋ": "n", "ĸ": "k", "\u2018": "'", "\u2019": "'", "\u02bc": "'", "\u2010": "-", "\u2011": "-",
     "\u2013": "-", "\u2014": "-", "\u00a0": " ", "\u202f": " ",

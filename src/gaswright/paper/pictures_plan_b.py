@@ -1,5 +1,6 @@
 """The picture of plan B: depths by minutes, white where the dive holds, hatched by the rule that stops it elsewhere."""
 
+import math
 from collections.abc import Iterator, Mapping
 from html import escape
 
@@ -10,7 +11,7 @@ from gaswright.planning.wording import depth_text
 
 __all__ = ["plan_b_svg"]
 
-LEFT, TOP, WIDE, ROW_HIGH = 92.0, 60.0, 820.0, 44.0
+LEFT, TOP, WIDE, ROW_HIGH = 92.0, 74.0, 820.0, 44.0
 
 
 def plan_b_svg(
@@ -27,7 +28,7 @@ def plan_b_svg(
     """
     codes = list(dict.fromkeys(cell.stop.code for row in made.rows for cell in row if cell.stop is not None))
     legend_top = TOP + ROW_HIGH * len(made.rows) + 34
-    height = legend_top + 26 * (len(codes) + 1) + 60
+    height = legend_top + 26 * len(codes) + 48
     cell_wide = WIDE / len(made.minutes)
     parts = [
         head(height, title),
@@ -35,8 +36,8 @@ def plan_b_svg(
         *(f'<text x="{LEFT + cell_wide * (n + 0.5):.1f}" y="{TOP - 6}" text-anchor="middle">{minutes:g} min</text>'
           for n, minutes in enumerate(made.minutes)),
         *_rows(made, units, codes, cell_wide), *_edge(made, cell_wide), *_legend(codes, names, legend_top),
-        *caption(height, "Number: TTS in min. White inside the bold line: it holds. Corner: a question for the team.",
-                 foot),
+        *caption(height, "Number: TTS in min, rounded up. White inside the bold line: it holds. Corner: a question "
+                         "for the team.", foot),
         "</svg>\n",
     ]  # fmt: skip
     return "\n".join(parts)
@@ -55,7 +56,7 @@ def _cell(cell: PlanBCell, x: float, y: float, wide: float, codes: list[str]) ->
     fill = "#fff" if cell.stop is None else f"url(#hatch{codes.index(cell.stop.code) % len(HATCHES)})"
     yield (f'<rect x="{x:.1f}" y="{y}" width="{wide:.1f}" height="{ROW_HIGH}" fill="{fill}" stroke="{INK}" '
            'stroke-width=".6"/>')
-    text = "no way up" if cell.tts_min is None else f"{cell.tts_min:.0f}"
+    text = "no way up" if cell.tts_min is None else f"{math.ceil(cell.tts_min - 1e-9)}"
     weight = ' font-weight="bold"' if cell.holds else ""
     yield (f'<text x="{x + wide / 2:.1f}" y="{y + ROW_HIGH / 2 + 5}" text-anchor="middle"{weight} stroke="#fff" '
            f'stroke-width="6" paint-order="stroke">{text}</text>')

@@ -5,9 +5,10 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, time
 
 from gaswright.clearance.permits import SheetPermit
-from gaswright.decompression.request import Schedule
 from gaswright.errors import InputError, Refused
+from gaswright.paper.lettering import name_on_paper, names_on_paper
 from gaswright.paper.slate_rows import SlateRow, SlateSwitch, rounded_down_min, rounded_up_min, slate_lines, surface_min
+from gaswright.paper.starts import box_minimum, box_mod, gas_text, planned_schedule, start_cylinders, together
 from gaswright.paper.stock import SlateSize, size_mm, slate_size_of
 from gaswright.paper.typesetting import Sheet, pdf_of, pictures_of
 from gaswright.paper.wording import (
@@ -15,7 +16,6 @@ from gaswright.paper.wording import (
     clock_parts,
     day_text,
     depth_parts,
-    mod_parts,
     parts_text,
     second_depth_text,
     units_text,
@@ -23,7 +23,7 @@ from gaswright.paper.wording import (
 from gaswright.planning.dive import Diver, PlanCylinder
 from gaswright.units import pressure_text
 
-__all__ = ["band_text", "made_at", "planned_schedule", "slate_pdf", "slate_pictures"]
+__all__ = ["band_text", "made_at", "slate_pdf", "slate_pictures"]
 
 _NUMBER_UNIT = re.compile(r"(\d) (?=[a-zA-Z%])")  # the space that must not break
 _USUAL_STRESSED_L_MIN = 30.0  # stressed rate that goes without saying; common practice, no source
@@ -81,21 +81,6 @@ def made_at(permit: SheetPermit) -> datetime:
     return datetime.combine(permit.day, time(), UTC)
 
 
-def planned_schedule(permit: SheetPermit) -> Schedule:
-    """The schedule of the planned case as it is printed: every halt left on a whole minute, replayed as such.
-
-    Args:
-        permit: leave to print the team's sheets.
-
-    Raises:
-        Refused: there is none.
-    """
-    schedule = permit.plan.printed
-    if schedule is None or not schedule.segments:
-        raise Refused("no schedule in whole minutes passes the replay: no slate is printed; see the plan's findings")
-    return schedule
-
-
 def _sheet(permit: SheetPermit, diver_id: str, size: str) -> Sheet:
     diver = next((one for one in permit.divers if one.id == diver_id), None)
     if diver is None:
@@ -104,8 +89,8 @@ def _sheet(permit: SheetPermit, diver_id: str, size: str) -> Sheet:
     paper = slate_size_of(size)
     width_mm, height_mm = size_mm(paper)
     values = {
-        "width_mm": width_mm, "height_mm": height_mm, "size": paper.name, "diver": diver.name,
-        "trip": permit.trip_name, "day": day_text(permit.day), "code": permit.sheet_code,
+        "width_mm": width_mm, "height_mm": height_mm, "size": paper.name,
+        "diver": names_on_paper(permit.divers)[diver.id], "trip": name_on_paper(permit.trip_name), "day": day_text(permit.day), "code": permit.sheet_code,
         "policy": permit.policy_version, "units": _units(permit, diver), "caution": CAUTION,
         "band": band_text(permit), "figures": _figures(permit, diver), "lines": _lines(permit, diver),
         "surface": _surface(permit), "notes": _notes(permit, diver),
@@ -123,16 +108,13 @@ def _seconds(permit: SheetPermit) -> bool:
 
 
 def _lines(permit: SheetPermit, diver: Diver) -> list[dict[str, object]]:
+    """What is breathed when leaving the surface, then rows and switches."""
     cylinders = {cylinder.id: cylinder for cylinder in permit.dive.cylinders}
     lines = slate_lines(planned_schedule(permit), diver.id, permit.dive.settings)
-    return [
-        _row(line, permit, diver, cylinders) if isinstance(line, SlateRow) else _switch(line, permit, cylinders)
+    return [_box("START on", permit, start_cylinders(permit, diver.id))] + [
+        _row(line, permit, diver, cylinders) if isinstance(line, SlateRow) else _switch(line, permit, diver)
         for line in lines
     ]
-
-
-def _gas(cylinder: PlanCylinder) -> str:
-    return cylinder.gas.mixture.name if cylinder.gas is not None else "UNKNOWN"
 
 
 def _row(row: SlateRow, permit: SheetPermit, diver: Diver, cylinders: Mapping[str, PlanCylinder]) -> dict[str, object]:
@@ -142,18 +124,22 @@ def _row(row: SlateRow, permit: SheetPermit, diver: Diver, cylinders: Mapping[st
         "depth": depth_parts(row.depth_m, team),
         "second": second_depth_text(row.depth_m, team, diver.units),
         "there": clock_parts(row.there_min, seconds=seconds),
-        "breathe": _gas(cylinders[row.cylinder]),
+        "breathe": gas_text(cylinders[row.cylinder]),
     }
 
 
-def _switch(line: SlateSwitch, permit: SheetPermit, cylinders: Mapping[str, PlanCylinder]) -> dict[str, object]:
-    mod = permit.mods.get(line.cylinder)
-    return {
-        "switch": f"ID {permit.ids_on_metal.get(line.cylinder, line.cylinder)}",
-        "gas": _gas(cylinders[line.cylinder]),
-        "at": parts_text(depth_parts(line.depth_m, permit.dive.units)),
-        "mod": mod_parts(mod, permit.dive.units) if mod is not None else ["?", ""],
-    }
+def _switch(line: SlateSwitch, permit: SheetPermit, diver: Diver) -> dict[str, object]:
+    at = parts_text(depth_parts(line.depth_m, permit.dive.units))
+    return _box(f"SWITCH at {at} to", permit, together(permit, diver.id, line.cylinder))
+
+
+def _box(words: str, permit: SheetPermit, cylinders: Sequence[PlanCylinder]) -> dict[str, object]:
+    """IDs to look for with their gas, the gas once where it is the same in all; MOD; where it may not be breathed."""
+    named = [(f"ID {permit.ids_on_metal.get(one.id, one.id)}", gas_text(one)) for one in cylinders]
+    same = len({gas for _, gas in named}) == 1
+    texts = [*(name for name, _ in named), named[0][1]] if same else [text for pair in named for text in pair]
+    return {"words": words, "texts": texts, "mod": box_mod(permit, cylinders) or ["?", ""],
+            "minimum": box_minimum(permit, cylinders)}
 
 
 def _figures(permit: SheetPermit, diver: Diver) -> list[dict[str, str]]:
@@ -183,9 +169,11 @@ def _surface(permit: SheetPermit) -> Sequence[str]:
 
 
 def _notes(permit: SheetPermit, diver: Diver) -> list[str]:
+    """What the diver must know before leaving, each with what to do about it, each one line."""
     own = {cylinder.id for cylinder in permit.dive.cylinders if diver.id in cylinder.divers}
     notes = [
-        one.text for one in permit.plan.findings
+        f"{_whose(permit, diver, one.subject.cylinder)}{one.text}: breathe it deeper only"
+        for one in permit.plan.findings
         if one.code == "ppo2.low_note" and (one.subject.diver == diver.id or one.subject.cylinder in own)
         and one.subject.case in {None, "planned"}
     ]
@@ -193,3 +181,10 @@ def _notes(permit: SheetPermit, diver: Diver) -> list[str]:
     if min(stressed) < _USUAL_STRESSED_L_MIN:
         notes.append(f"minimum gas at {min(stressed):g} L/min")
     return [_NUMBER_UNIT.sub("\\1\u00a0", note) for note in dict.fromkeys(notes)]
+
+
+def _whose(permit: SheetPermit, diver: Diver, cylinder: str | None) -> str:
+    """The ID before a note, unless it is the one that the diver starts on."""
+    if cylinder is None or cylinder in {one.id for one in start_cylinders(permit, diver.id)}:
+        return ""
+    return f"ID {permit.ids_on_metal.get(cylinder, cylinder)}: "

@@ -9,8 +9,8 @@ from gaswright.planning.dive import UnitSystem
 from gaswright.units import METRE_PER_FOOT, percent_text
 
 __all__ = [
-    "CAUTION", "ata_text", "clock_parts", "day_text", "depth_parts", "mod_parts", "parts_text", "percents_text",
-    "second_depth_text", "time_text", "units_text",
+    "CAUTION", "ata_text", "clock_parts", "day_text", "depth_parts", "minimum_text", "mod_parts", "parts_text",
+    "percents_text", "second_depth_text", "time_text", "units_text",
 ]
 
 CAUTION = (
@@ -91,6 +91,23 @@ def mod_parts(mod: LabelMod, units: UnitSystem) -> tuple[str, str]:
         raise Refused(f"a MOD of {number} {unit} cannot be labelled: the gas is too rich for a limit of "
                       f"{ata_text(mod.limit_centi_ata)}")
     return str(number), unit
+
+
+def minimum_text(minimum_m: int, minimum_ft: int, units: UnitSystem) -> str:
+    """The words for a gas that cannot be breathed at the surface: "NOT ABOVE 6 m"; nothing where it can be.
+
+    Args:
+        minimum_m: shallowest depth at which it may be breathed, whole metres up; 0: the surface [m].
+        minimum_ft: the same in whole feet up [ft].
+        units: of the team.
+
+    Raises:
+        Refused: one of the two figures says that it may be breathed at the surface, the other that it may not.
+    """
+    if (minimum_m > 0) != (minimum_ft > 0):
+        raise Refused(f"a minimum depth of {minimum_m} m and {minimum_ft} ft contradicts itself; nothing is printed")
+    shallowest = f"{minimum_m} m" if units is UnitSystem.METRIC else f"{minimum_ft} ft"
+    return f"NOT ABOVE {shallowest}" if minimum_m > 0 else ""
 
 
 def parts_text(parts: tuple[str, str]) -> str:

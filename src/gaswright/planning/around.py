@@ -3,9 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from gaswright.decompression.coefficients import COMPARTMENTS, VAPOUR_BAR
 from gaswright.decompression.request import Tissues
+from gaswright.physics.mixture import AIR
+from gaswright.physics.place import Place
 
-__all__ = ["Afterwards", "Before", "PastDose"]
+__all__ = ["Afterwards", "Before", "PastDose", "resting_tissues"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,3 +63,13 @@ class Afterwards:
     fly_better_h: float | None
     fly_tissues_h: float | None
     pass_h: float | None = None
+
+
+def resting_tissues(place: Place) -> Tissues:
+    """Tensions of a diver who made no earlier dive: saturated with air where the place says.
+
+    Args:
+        place: gives the pressure of saturation.
+    """
+    rest_bar = (place.saturated_bar - VAPOUR_BAR) * AIR.n2
+    return Tissues((rest_bar,) * COMPARTMENTS, (0.0,) * COMPARTMENTS)

@@ -285,13 +285,15 @@ class OxygenDose:
         cns_percent: share of the NOAA single-dive limit [%].
         otu: oxygen tolerance units.
         single_percent: the same with the earlier dives that count as one exposure with this [%].
-        day_percent: share of the NOAA limit within 24 hours, earlier dives included [%].
+        day_own_percent: share of the NOAA limit within 24 hours, this dive alone [%].
+        day_percent: the same, earlier dives included [%].
         day_otu: oxygen tolerance units of this dive day, earlier dives included.
     """
 
     cns_percent: float
     otu: float
     single_percent: float = 0.0
+    day_own_percent: float = 0.0
     day_percent: float = 0.0
     day_otu: float = 0.0
 
@@ -357,6 +359,8 @@ class Plan:
         printed: the planned schedule with every halt left on a whole minute, replayed: what slates say; None where
             there is none.
         afterwards: diver id to when he or she may fly or drive over a pass; empty without a schedule.
+        entered: cylinder id to the whole percents that its computers are set to; empty without a schedule.
+        entered_tts_min: TTS on the entered numbers; `printed` is the longer of both; None: they have no schedule [min].
     """
 
     basis: Basis
@@ -366,6 +370,8 @@ class Plan:
     findings: tuple[Finding, ...]
     printed: Schedule | None = None
     afterwards: Mapping[str, Afterwards] = field(default_factory=dict)
+    entered: Mapping[str, Mixture] = field(default_factory=dict)
+    entered_tts_min: float | None = None
 
     @property
     def planned(self) -> Case:

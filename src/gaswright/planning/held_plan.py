@@ -13,6 +13,7 @@ from gaswright.decompression.request import (
     ScheduleImpossible,
     ScheduleRequest,
     SegmentKind,
+    Unverified,
 )
 from gaswright.decompression.scheduler import schedule, unverified_schedule
 from gaswright.errors import InputError
@@ -94,7 +95,7 @@ def held_plan(dive: TeamDive, policy: Policy) -> HeldPlan:
     request = request_of(kit, route, dive.levels)
     try:
         made = schedule(request)
-    except ScheduleImpossible as refused:
+    except (ScheduleImpossible, Unverified) as refused:
         raise InputError(f"there is no plan to hold: {refused}") from refused
     return HeldPlan(kit, contents_of(kit), route, request, made, uses_of(kit, made), shown_of(kit, made))
 

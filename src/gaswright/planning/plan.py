@@ -7,6 +7,8 @@ from gaswright.catalogue import finding
 from gaswright.decompression.request import Schedule, ScheduleImpossible
 from gaswright.errors import InputError
 from gaswright.findings import Finding, Subject
+from gaswright.planning.afterwards import afterwards_of
+from gaswright.planning.around import Before
 from gaswright.planning.bottom_loss import bottom_losses
 from gaswright.planning.cases import (
     DELAY,
@@ -22,6 +24,7 @@ from gaswright.planning.cases import (
 from gaswright.planning.casework import Worked, worked_case
 from gaswright.planning.contents import Content, contents_of, start_gauge_bar
 from gaswright.planning.dive import Basis, Case, Plan, TeamDive
+from gaswright.planning.entered import entered_numbers
 from gaswright.planning.failures import Judged, failure_findings, judged_loss, two_failures_findings
 from gaswright.planning.gas_checks import gas_findings, unknown_gas_findings
 from gaswright.planning.kit import BREATHED_ROLES, Kit, kit_of
@@ -29,7 +32,6 @@ from gaswright.planning.minimum_gas import Need, need_at
 from gaswright.planning.more_cases import delayed, missing_cylinders, own_cases, separated, shared_gases, sharing_case
 from gaswright.planning.oxygen_checks import beyond_table_findings, oxygen_findings
 from gaswright.planning.people_checks import people_findings
-from gaswright.planning.printed import printed_schedule
 from gaswright.planning.request import Route, request_of, route_of
 from gaswright.planning.schedule_checks import no_gas_findings, pulled_findings, refusal_finding
 from gaswright.planning.supply_checks import bottom_gas_findings, supply_findings
@@ -62,17 +64,19 @@ class Bottom:
     needs: tuple[Need, ...] = ()
 
 
-def plan(dive: TeamDive, policy: Policy) -> Plan:
+def plan(dive: TeamDive, policy: Policy, before: Before | None = None) -> Plan:
     """The plan of a dive; a dive that cannot be made is a plan without a schedule, with findings that say why.
 
     Args:
         dive: team, cylinders, levels, place and settings.
         policy: the limits it is judged by.
+        before: what the divers bring from earlier dives; None: as the dive says.
 
     Raises:
-        InputError: no diver, more than six, no level, an unknown case, oxygen breaks, or a number outside the range
-            in which it can be computed.
+        InputError: no diver, more than six, no level, an unknown case, or a number outside the range in which it can
+            be computed.
     """
+    dive = dive if before is None else replace(dive, before=before)
     _check(dive)
     kit = kit_of(dive, policy)
     contents = contents_of(kit)
@@ -94,8 +98,6 @@ def _check(dive: TeamDive) -> None:
                          "plan a larger group as several teams")
     if not dive.levels:
         raise InputError("the dive has no level; give at least one depth with its minutes")
-    if dive.settings.oxygen_breaks:
-        raise InputError("oxygen breaks are not planned yet; set oxygen_breaks = false and take them as added time")
     wanted_cases(dive.settings.cases)
     breathed = {c.id for c in dive.cylinders if c.role in BREATHED_ROLES}
     for level in dive.levels:
@@ -156,9 +158,12 @@ def _with_schedule(
         *_case_findings(planned, contents, profiles, (*judged, *more), all_lost),
         *_beyond_findings(planned, worked[1:]), *people_findings(kit, planned.uses), *_basis_findings(kit, targets),
     )
-    return Plan(Basis.TARGET if targets else Basis.ANALYSED, route.team_gases, tuple(one.case for one in worked),
-                _latest_leave_min(bottom.gases, schedule), findings,
-                printed_schedule(request_of(kit, route, kit.dive.levels), schedule))
+    entered = entered_numbers(kit, request_of(kit, route, kit.dive.levels), schedule)
+    return Plan(
+        Basis.TARGET if targets else Basis.ANALYSED, route.team_gases, tuple(one.case for one in worked),
+        _latest_leave_min(bottom.gases, schedule), (*findings, *entered.findings), entered.printed,
+        afterwards_of(kit, entered.printed or entered.schedule), entered.gases, entered.tts_min,
+    )
 
 
 def _more_cases(

@@ -12,8 +12,8 @@ from gaswright.decompression.request import (
     ScheduleRequest,
     Tissues,
 )
+from gaswright.planning.around import resting_tissues
 from gaswright.planning.breaks import break_cycles
-from gaswright.planning.carried import resting_tissues
 from gaswright.planning.dive import Level, TeamGas
 from gaswright.planning.kit import Kit, breath_of, without
 from gaswright.planning.team_gases import Step, steps_up, team_gas_of

@@ -4,11 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from gaswright.analysis.reading import Reading
 from gaswright.errors import InputError
 from gaswright.findings import Rule
 from gaswright.physics.mixture import WHOLE_E4, Mixture
 from gaswright.planning.dive import TeamDive
-from gaswright.planning.held_plan import HeldPlan, held_plan, shown_with
+from gaswright.planning.held_batch import shown_in_bulk
+from gaswright.planning.held_plan import HeldPlan, held_plan
 from gaswright.planning.kit import BREATHED_ROLES
 from gaswright.planning.window_rules import (
     AT_THE_PLACE,
@@ -177,23 +179,27 @@ def _axis(centre_e4: int, span_e4: int, least_e4: int, steps: int) -> tuple[int,
 
 
 def _cells(asked: Questions, o2_e4: Sequence[int], he_e4: Sequence[int]) -> tuple[tuple[str, ...], ...]:
+    """Every cell: first the rules that need no schedule, then decompression and supply of those that are left."""
     oxygen = [by_oxygen(asked, asked.reading(Mixture(o2))) for o2 in o2_e4]
-    helium = [by_helium(asked, asked.reading(Mixture(LEAST_O2_E4, min(he, WHOLE_E4 - LEAST_O2_E4)))) for he in he_e4]
-    gases = [Mixture(o2, he) for he in he_e4 for o2 in o2_e4 if o2 + he <= WHOLE_E4]
-    shown = iter(shown_with(asked.held, asked.cylinder.id, gases))
+    helium = [by_helium(asked, _helium_reading(asked, he)) for he in he_e4]
+    cells = [[_early(asked, o2, he, oxygen[column] or helium[row]) for column, o2 in enumerate(o2_e4)]
+             for row, he in enumerate(he_e4)]
+    left = [(row, column) for row, line in enumerate(cells) for column, code in enumerate(line) if code == HOLDS]
     available = _Available(asked, o2_e4, he_e4)
-    rows = []
-    for row, he in enumerate(he_e4):
-        cells = []
-        for column, o2 in enumerate(o2_e4):
-            if o2 + he > WHOLE_E4:
-                cells.append(NO_GAS)
-                continue
-            sheet = by_sheet(asked, next(shown), available(column, row))
-            first = oxygen[column] or helium[row] or too_dense(asked, asked.reading(Mixture(o2, he)))
-            cells.append(first or next(iter(sheet), HOLDS))
-        rows.append(tuple(cells))
-    return tuple(rows)
+    gases = [Mixture(o2_e4[column], he_e4[row]) for row, column in left]
+    for (row, column), shown in zip(left, shown_in_bulk(asked.held, asked.cylinder.id, gases), strict=True):
+        cells[row][column] = next(iter(by_sheet(asked, shown, available(column, row))), HOLDS)
+    return tuple(map(tuple, cells))
+
+
+def _helium_reading(asked: Questions, he_e4: int) -> Reading:
+    return asked.reading(Mixture(LEAST_O2_E4, min(he_e4, WHOLE_E4 - LEAST_O2_E4)))
+
+
+def _early(asked: Questions, o2_e4: int, he_e4: int, known: str | None) -> str:
+    if o2_e4 + he_e4 > WHOLE_E4:
+        return NO_GAS
+    return known or too_dense(asked, asked.reading(Mixture(o2_e4, he_e4))) or HOLDS
 
 
 class _Available:
@@ -262,8 +268,7 @@ def _says(asked: Questions, code: str, o2_e4: Sequence[int], he_e4: Sequence[int
         least = _last_holding(asked, code, o2_e4, upwards=False)
         return f"oxygen at least {percent_text(least)}" if least is not None else "oxygen too lean"
     if code == END:
-        least = next((he for he in range(he_e4[0], he_e4[-1] + 1)
-                      if by_helium(asked, asked.reading(Mixture(LEAST_O2_E4, he))) is None), None)
+        least = _least_helium(asked, he_e4)
         return f"helium at least {percent_text(least)}" if least is not None else "too little helium"
     return {
         DENSITY: f"density at most {asked.density_limit_g_l:.2f} g/L",
@@ -275,13 +280,20 @@ def _says(asked: Questions, code: str, o2_e4: Sequence[int], he_e4: Sequence[int
     }[code]
 
 
+def _least_helium(asked: Questions, he_e4: Sequence[int]) -> int | None:
+    """The least hundredths of a percent of helium with which END holds, within the grid [e-4]."""
+    for low, high in pairwise(he_e4):
+        if by_helium(asked, _helium_reading(asked, low)) and not by_helium(asked, _helium_reading(asked, high)):
+            return next(he for he in range(low, high + 1) if not by_helium(asked, _helium_reading(asked, he)))
+    return None
+
+
 def _last_holding(asked: Questions, code: str, o2_e4: Sequence[int], *, upwards: bool) -> int | None:
     """The last hundredth of a percent before a rule on oxygen breaks, within the grid [e-4]."""
-    for low, high in pairwise(o2_e4):
-        steps = range(low, high) if upwards else range(high, low, -1)
-        for o2 in steps:
-            beyond = o2 + (1 if upwards else -1)
-            if (by_oxygen(asked, asked.reading(Mixture(beyond))) == code
-                    and by_oxygen(asked, asked.reading(Mixture(o2))) != code):
-                return o2
+    broken = [by_oxygen(asked, asked.reading(Mixture(o2))) == code for o2 in o2_e4]
+    for (low, low_broken), (high, high_broken) in pairwise(zip(o2_e4, broken, strict=True)):
+        if low_broken is not high_broken and high_broken is upwards:
+            steps = range(low, high) if upwards else range(high, low, -1)
+            ahead = 1 if upwards else -1
+            return next(o2 for o2 in steps if by_oxygen(asked, asked.reading(Mixture(o2 + ahead))) == code)
     return None

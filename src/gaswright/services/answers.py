@@ -20,7 +20,7 @@ from gaswright.exchange.trip_reader import read_trip
 from gaswright.findings import Finding
 from gaswright.planning.dive import Plan
 from gaswright.services.board import BoardRow, board_rows
-from gaswright.services.checking import Checked, check_day, local_moment
+from gaswright.services.checking import Checked, check_day, local_moment, other_plans
 from gaswright.services.day import Day, day_of
 from gaswright.services.demo import DemoDay
 from gaswright.services.papers import Papers
@@ -64,7 +64,11 @@ def plan_answer_text(day: Day, plan: Plan) -> str:
         day: as loaded.
         plan: of its dive.
     """
-    return json_text(plan_answer(day.trip, plan, day.trip.policy, plan_findings(day, plan)))
+    before = None if day.dive is None else day.dive.before
+    return json_text(plan_answer(
+        day.trip, plan, day.trip.policy, plan_findings(day, plan), dive=None if day.row is None else day.row.id,
+        others=other_plans(day), interval_min=None if before is None else before.interval_min,
+    ))
 
 
 def check_answer_text(checked: Checked) -> str:

@@ -29,7 +29,7 @@ from gaswright.services.book_plans import DayPlan, plan_of_day, plans_of_day
 from gaswright.services.checking import Checked, check_day, standing_words
 from gaswright.services.day import Day, team_dive
 
-__all__ = ["Today", "needed_facts", "today"]
+__all__ = ["Today", "heads_sha256", "needed_facts", "today"]
 
 TEAM = "team"
 
@@ -110,17 +110,21 @@ def _trip(opened: OpenBook, records: Mapping[str, CylinderRecord], plan: DayPlan
     if plan is None:
         rows = tuple(_row(record) for record in records.values() if not record.retired)
         return Trip(f"Book {opened.book.origin}", day, opened.zone, UnitSystem.METRIC, Place(), Settings(),
-                    opened.policy, everybody, rows, input_sha256=_sha256(opened), file="the book")
+                    opened.policy, everybody, rows, input_sha256=heads_sha256(opened), file="the book")
     trip, planned = plan.trip, {row.id for row in plan.trip.cylinders}
     more = tuple(_row(one) for one in records.values() if one.id not in planned and not one.retired)
     known = {diver.id for diver in trip.divers}
     others = tuple(replace(diver, planned=False) for diver in everybody if diver.id not in known)
     return replace(trip, cylinders=(*trip.cylinders, *more), divers=(*trip.divers, *others),
-                   input_sha256=_sha256(opened), file="the book")
+                   input_sha256=heads_sha256(opened), file="the book")
 
 
-def _sha256(opened: OpenBook) -> str:
-    """Of the heads of the chain: it names the state of the book that was judged."""
+def heads_sha256(opened: OpenBook) -> str:
+    """SHA-256 of the heads of the chain: it names the state of a book.
+
+    Args:
+        opened: the book.
+    """
     heads = sorted(opened.book.head_hashes().items())
     return hashlib.sha256(repr(heads).encode()).hexdigest()
 

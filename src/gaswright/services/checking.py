@@ -12,9 +12,9 @@ from gaswright.custody.standing import Rung, Unknown
 from gaswright.errors import InputError
 from gaswright.planning.dive import Plan
 from gaswright.planning.plan import plan
-from gaswright.services.day import Day
+from gaswright.services.day import Day, day_of
 
-__all__ = ["Checked", "check_day", "clearance_input", "local_moment", "plan_day", "standing_words"]
+__all__ = ["Checked", "check_day", "clearance_input", "local_moment", "other_plans", "plan_day", "standing_words"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +61,19 @@ def plan_day(day: Day) -> Plan:
     return replace(made, findings=(*made.findings, *swapped_in_dive(day.dive, day.trip.policy)))
 
 
+def other_plans(day: Day) -> Mapping[str, Plan]:
+    """Id of each other dive of the file to its plan.
+
+    Args:
+        day: as loaded.
+
+    Raises:
+        InputError: one of them cannot be built on the dive before it.
+    """
+    others = [row for row in day.trip.dives if day.row is not None and row.id != day.row.id]
+    return {row.id: plan_day(day_of(day.trip, None, row.id)) for row in others}
+
+
 def clearance_input(day: Day, planned: Plan | None) -> ClearanceInput:
     """What the gates need to know of a day.
 
@@ -81,7 +94,7 @@ def clearance_input(day: Day, planned: Plan | None) -> ClearanceInput:
         answers=answers_of(day.facts),
         facts=day.facts,
         units=trip.units,
-        start=trip.dives[0].start if trip.dives else None,
+        start=None if day.row is None else day.row.start,
     )
 
 

@@ -7,13 +7,13 @@ from gaswright.book.draft import Draft
 from gaswright.book.people import erased_marks, note_of
 from gaswright.custody.fact import Fact, FactId, Value
 from gaswright.errors import InputError, Problem
+from gaswright.exchange.records import NOTE_ERASED, PERSON_ERASED
 from gaswright.services.book_acts import Act, Done, checked_person, done_before, nearest, record
 from gaswright.services.book_opening import OpenBook
 from gaswright.services.records import fact_by_id
 
-__all__ = ["NOTE_ERASED", "PERSON_ERASED", "Erased", "erase_note", "erase_person"]
+__all__ = ["Erased", "erase_note", "erase_person"]
 
-PERSON_ERASED, NOTE_ERASED = "person.erased", "note.erased"
 _HASH = re.compile(r"[0-9a-f]{64}")
 
 
@@ -43,7 +43,6 @@ def erase_person(opened: OpenBook, act: Act, person: str, reason: str) -> Erased
         InputError: nobody has this id, or no reason was given.
     """
     if (done := done_before(opened, act)) is not None:
-        opened.book.people.erase(person)
         return Erased(done, 0)
     checked_person(opened.book, act.by)
     _checked_reason(reason)
@@ -67,11 +66,9 @@ def erase_note(opened: OpenBook, act: Act, note: str, reason: str) -> Erased:
     Raises:
         InputError: there is no such note or fact, or no reason was given.
     """
-    hashes = (note,) if _HASH.fullmatch(note) else _hashes_of(opened, note)
     if (done := done_before(opened, act)) is not None:
-        for hash_ in hashes:
-            opened.book.erase_note(hash_)
         return Erased(done, 0)
+    hashes = (note,) if _HASH.fullmatch(note) else _hashes_of(opened, note)
     checked_person(opened.book, act.by)
     _checked_reason(reason)
     marks = set(opened.book.reads(erased_marks))
@@ -89,7 +86,8 @@ def _hashes_of(opened: OpenBook, fact: FactId) -> tuple[str, ...]:
     if found is None:
         raise InputError([Problem("note", f"{fact[:64]!r} is neither the hash of a note (64 hexadecimal digits) nor "
                                   "the id of a fact in this book")])
-    hashes = tuple(value for _, value in sorted(found.data.items()) if isinstance(value, str) and _HASH.fullmatch(value))
+    values = (value for _, value in sorted(found.data.items()))
+    hashes = tuple(value for value in values if isinstance(value, str) and _HASH.fullmatch(value))
     if not hashes:
         raise InputError([Problem("note", f"the fact {fact} holds no note")])
     return hashes
@@ -103,7 +101,10 @@ def _checked_reason(reason: str) -> None:
 def _recorded(
     opened: OpenBook, act: Act, kind: str, stream: str, data: dict[str, Value], reason: str
 ) -> Done:
-    """The fact that something was erased; recorded after it is gone, so that no fact says what is not so."""
+    """The fact that something was erased; recorded after it is gone, so that no fact says what is not so.
+
+    If the power goes between the two, the same request again records it.
+    """
     note = note_of(reason.strip())
     draft = Draft(kind, stream, act.at, act.by, data={**data, "reason_sha256": note.hash}, zone=opened.zone)
     return Done(record(opened, act, (draft,), (note,)))

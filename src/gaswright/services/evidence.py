@@ -12,10 +12,11 @@ from textwrap import dedent
 
 from sqlalchemy import Connection, select
 
+from gaswright.book.equals import one_of_equals
 from gaswright.book.handle import Book
 from gaswright.book.rows import read_fact
 from gaswright.book.schema import facts as fact_rows
-from gaswright.custody.fact import Fact, FactId, Kind
+from gaswright.custody.fact import Fact, FactId, Kind, Value
 from gaswright.custody.folding import fold
 from gaswright.errors import Refused
 from gaswright.exchange.answers import PROGRAM
@@ -31,6 +32,7 @@ __all__ = ["StoredFact", "evidence_bytes", "write_evidence"]
 
 RECORDS = (RecordKind.FILL_LOG, RecordKind.ANALYSIS_LOG, RecordKind.LABELS, RecordKind.EQUIPMENT, RecordKind.DIVES,
            RecordKind.INCIDENTS)
+NAMING = ("dive/", "incident/")  # streams whose facts may name a cylinder
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest that the format can say: the time stands in the files
 _READ = 0o644
 
@@ -101,20 +103,24 @@ def evidence_bytes(opened: OpenBook, cylinder: str, *, by: str = "", stock: str 
 
 
 def _stored(book: Book, cylinder: str, gas: Sequence[Fact]) -> tuple[StoredFact, ...]:
-    """The facts of the cylinder's streams, of the analysers that measured it, and of incidents that name it."""
+    """The facts of the cylinder's streams, of the analysers that measured it, of dives and incidents that name it."""
     analysers = sorted({said for fact in gas if isinstance(said := fact.data.get("analyser"), str)})
     own = (f"gas/{cylinder}", f"register/{cylinder}", *(f"analyser/{name}" for name in analysers))
-    incidents = [stream for stream in book.streams("incident/") if _names(book.stream(stream), cylinder, gas)]
-    return book.reads(lambda connection: _rows(connection, (*own, *incidents)))
+    ids = frozenset(fact.id for fact in gas)
+    naming = [stream for room in NAMING for stream in book.streams(room)
+              if any(_names(fact, cylinder, ids) for fact in book.stream(stream))]
+    return book.reads(lambda connection: _rows(connection, (*own, *naming)))
 
 
-def _names(incident: Sequence[Fact], cylinder: str, gas: Sequence[Fact]) -> bool:
-    """True if a fact of an incident names the cylinder or one of its facts."""
-    ids = {fact.id for fact in gas}
-    return any(
-        not ids.isdisjoint((*fact.after, *fact.rests_on)) or fact.data.get("cylinder") == cylinder
-        or (isinstance(said := fact.data.get("cylinders"), list) and cylinder in said) for fact in incident
-    )
+def _names(fact: Fact, cylinder: str, ids: frozenset[FactId]) -> bool:
+    """True if a fact names the cylinder, anywhere in its data, or one of the cylinder's facts."""
+    return not ids.isdisjoint((*fact.after, *fact.rests_on)) or _holds(dict(fact.data), cylinder)
+
+
+def _holds(value: Value, wanted: str) -> bool:
+    if isinstance(value, dict):
+        return wanted in value or any(_holds(one, wanted) for one in value.values())
+    return any(_holds(one, wanted) for one in value) if isinstance(value, list) else value == wanted
 
 
 def _rows(connection: Connection, streams: Sequence[str]) -> tuple[StoredFact, ...]:
@@ -140,7 +146,7 @@ def _policy_json(policy: Policy) -> bytes:
 def _records(
     opened: OpenBook, stored: Sequence[StoredFact], making: Making, cylinder: str, stock: str
 ) -> dict[str, bytes]:
-    facts = [read_fact(one.id, one.text) for one in stored]
+    facts = one_of_equals([read_fact(one.id, one.text) for one in stored])
     names, notes = person_ids(opened), notes_of(opened.book)
     made: dict[str, bytes] = {}
     for kind in RECORDS:
@@ -187,8 +193,8 @@ _README = dedent("""\
 
     WHAT THIS IS
     Every fact that one book held about this cylinder when this file was made ({count} facts): its gas, its register,
-    the calibrations and checks of the analysers named in its analyses, and incidents that name it. Corrections are
-    facts of their own; what they void is kept.
+    the calibrations and checks of the analysers named in its analyses, and dives and incidents that name it.
+    Corrections are facts of their own; what they void is kept.
 
       facts.jsonl    one fact a line, as stored: canonical JSON (keys sorted, no spaces), UTF-8
       chain.csv      for each of these lines, in the same order: hash of the fact before it in the book, and its own

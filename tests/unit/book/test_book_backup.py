@@ -78,19 +78,19 @@ def test_restored_book_goes_on_under_a_new_origin(
     book.people.add("d1", "Ann Example")
     saved = backup(book, tmp_path / "saved", now=NOW)
     if target == "sqlite":
-        _restored(book, saved, f"sqlite:///{tmp_path / 'restored.db'}", tmp_path)
+        fresh = _restored(book, saved, f"sqlite:///{tmp_path / 'restored.db'}", tmp_path)
     else:
         with database(request.getfixturevalue("postgres")) as address:
-            _restored(book, saved, address, tmp_path)
+            fresh = _restored(book, saved, address, tmp_path)
+    assert fresh != book.origin
 
 
-def _restored(book: Book, saved: Path, address: str, folder: Path) -> None:
+def _restored(book: Book, saved: Path, address: str, folder: Path) -> str:
     before = saved.read_bytes()
     fresh = restore(saved, address, now=NOW, origins=folder / "origins")
     assert saved.read_bytes() == before
     with open_book(address, now=NOW, origins=folder / "origins") as restored:
         assert (restored.origin, restored.notices, restored.read_only_because) == (fresh, (), None)
-        assert fresh != book.origin
         assert restored.head_hashes() == book.head_hashes()
         assert put(restored, draft()) == (f"{fresh}-1",)
         assert put(book, draft()) == (f"{book.origin}-3",)
@@ -98,6 +98,7 @@ def _restored(book: Book, saved: Path, address: str, folder: Path) -> None:
         assert verify(restored).problems == ()
     with pytest.raises(InputError):
         restore(saved, address, now=NOW, origins=folder / "origins")
+    return fresh
 
 
 def test_altered_snapshot_is_not_restored(tmp_path: Path) -> None:

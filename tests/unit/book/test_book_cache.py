@@ -111,6 +111,8 @@ def test_row_of_a_long_stream_is_folded_when_it_is_read(tmp_path: Path) -> None:
         assert row is not None
         assert row.count == FOLDED_AT_ONCE + 2
         assert kept(book) == {"gas/c0": (FOLDING.version, FOLDED_AT_ONCE + 2)}
+        put(book, draft(stream="gas/c0"))
+        assert kept(book) == {}
 
 
 def test_reader_folds_and_keeps_nothing(url: str, tmp_path: Path) -> None:

@@ -49,6 +49,12 @@ def test_clocks_of_copies_only_take_trust_away() -> None:
     assert counting.after == (f"{A}-9", f"{B}-9")
 
 
+def test_copy_that_names_a_copy_names_nothing_by_it() -> None:
+    """An entry that reached a book which had its copy already, and was rendered on it, is still one entry."""
+    facts = (one(f"{A}-1", key="k"), one(f"{B}-1", key="k", after=(f"{A}-1", f"{A}-9")))
+    assert [fact.after for fact in one_of_equals(facts)] == [(f"{A}-9",)]
+
+
 def test_different_entries_stay_apart() -> None:
     """Another key, other data, another person, stream or kind, or the same origin: all of them count."""
     base = one(f"{A}-1", key="k")

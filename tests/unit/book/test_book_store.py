@@ -1,5 +1,7 @@
 """Facts in and out, in both stores: ids, keys, what is refused, who may write."""
 
+import contextlib
+import sqlite3
 from datetime import timedelta
 from pathlib import Path
 
@@ -283,6 +285,14 @@ def test_unknown_kinds_are_kept(book: Book) -> None:
     put(book, draft("cylinder.painted", colour="none"), Draft(Kind.FILLED, "gas/c1", NOW, "d1", version=7))
     first, second = book.stream("gas/c1")
     assert (first.kind, first.data, second.version) == ("cylinder.painted", {"colour": "none"}, 7)
+
+
+def test_writer_holds_the_book_before_it_reads(tmp_path: Path) -> None:
+    """A writing transaction has the file from its first moment: no other can begin between its reading and writing."""
+    with made(tmp_path) as book, contextlib.closing(sqlite3.connect(tmp_path / "boat.db", timeout=0)) as other:
+        with book.write(), pytest.raises(sqlite3.OperationalError, match="locked"):
+            other.execute("BEGIN IMMEDIATE")
+        other.execute("BEGIN IMMEDIATE")
 
 
 def test_two_handles_of_one_book_take_turns(tmp_path: Path) -> None:

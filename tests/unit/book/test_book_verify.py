@@ -91,7 +91,10 @@ def test_altered_row_is_never_used(whole: Path) -> None:
     with reopened(whole, folding=FOLDING) as book:
         right = book.standing_row("gas/c1")
     with by_force(whole) as connection:
-        connection.execute("UPDATE streams SET standing = replace(standing, '4460', '9460') WHERE stream = 'gas/c1'")
+        altered = connection.execute(
+            "UPDATE streams SET standing = replace(standing, '\"staged\":false', '\"staged\":true ') "
+            "WHERE stream = 'gas/c1' AND standing LIKE '%\"staged\":false%'")
+        assert altered.rowcount == 1
     with reopened(whole, folding=FOLDING) as book:
         assert book.standing_row("gas/c1") == right
         assert verify(book).problems == ()

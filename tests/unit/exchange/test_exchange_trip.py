@@ -240,6 +240,7 @@ id = "am"
 start = 2027-05-14T10:00:00
 [[dive]]
 id = "pm"
+start = 2027-05-14T14:00:00
 after = "am"
 [[level]]
 dive = "pm"

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from gaswright.errors import InputError
-from gaswright.planning.dive import Level, Role, Settings
+from gaswright.planning.dive import Level, Role
 from gaswright.planning.plan import plan
 from unit.planning.dives import POLICY, cylinder, deco, dive, diver, main
 
@@ -26,12 +26,6 @@ def test_a_dive_without_levels_is_refused() -> None:
     """A dive without levels is refused with what to give."""
     with pytest.raises(InputError, match="no level"):
         plan(dive(levels=()), POLICY)
-
-
-def test_oxygen_breaks_are_refused_rather_than_ignored() -> None:
-    """A setting that would change nothing is refused."""
-    with pytest.raises(InputError, match="oxygen breaks"):
-        plan(dive(settings=Settings(oxygen_breaks=True)), POLICY)
 
 
 @pytest.mark.parametrize("name", ["nowhere", "suit"])
