@@ -10,6 +10,7 @@ from pathlib import Path
 from pydantic import TypeAdapter
 
 from gaswright.exchange.answer_types import ANSWERS
+from gaswright.exchange.answers_book import BOOK_ANSWERS
 from gaswright.exchange.answers_robustness import ROBUSTNESS_ANSWERS
 from gaswright.exchange.record_files import RECORD_ANSWERS
 from gaswright.exchange.trip_fields import TABLES, Field, FieldKind, Reads
@@ -30,7 +31,7 @@ RANGES = {
 
 def schema_texts() -> dict[str, str]:
     """File name to the text of each schema."""
-    answers = {**ANSWERS, **RECORD_ANSWERS, **ROBUSTNESS_ANSWERS}
+    answers = {**ANSWERS, **BOOK_ANSWERS, **RECORD_ANSWERS, **ROBUSTNESS_ANSWERS}
     return {f"{name}.json": _schema(name, answer) for name, answer in answers.items()}
 
 

@@ -12,8 +12,9 @@ from pathlib import Path
 import psycopg
 import pytest
 from psycopg.sql import SQL, Identifier
+from sqlalchemy import make_url
 
-__all__ = ["database", "server"]
+__all__ = ["absent", "database", "server"]
 
 BINARIES = Path("/usr/lib/postgresql")
 
@@ -29,7 +30,7 @@ def server() -> Iterator[str]:
         return
     programs = _programs()
     if programs is None:
-        _absent("Debian's postgresql is not installed and TEST_PG_URL is not set")
+        absent("Debian's postgresql is not installed and TEST_PG_URL is not set")
         return
     folder = Path(tempfile.mkdtemp(prefix="gw-pg-"))
     try:
@@ -38,7 +39,12 @@ def server() -> Iterator[str]:
         shutil.rmtree(folder)
 
 
-def _absent(reason: str) -> None:
+def absent(reason: str) -> None:
+    """Skip a test for want of a program; fail it where CI=true.
+
+    Args:
+        reason: what is missing.
+    """
     if os.environ.get("CI") == "true":
         pytest.fail(reason)
     pytest.skip(reason)
@@ -81,9 +87,8 @@ def database(address: str, name: str = "") -> Iterator[str]:
     plain = address.replace("postgresql+psycopg://", "postgresql://")
     with psycopg.connect(plain, autocommit=True) as connection:
         connection.execute(SQL("CREATE DATABASE {}").format(Identifier(fresh)))
-    before, _, after = address.rpartition("/postgres")
     try:
-        yield f"{before}/{fresh}{after}"
+        yield make_url(address).set(database=fresh).render_as_string(hide_password=False)
     finally:
         with psycopg.connect(plain, autocommit=True) as connection:
             connection.execute(SQL("DROP DATABASE {} WITH (FORCE)").format(Identifier(fresh)))

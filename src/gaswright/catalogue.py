@@ -192,7 +192,7 @@ CATALOGUE: Mapping[str, Entry] = {
     "supply.runs_out": Entry(STOP, "runs out at minute {at}, short by {short}", "carry more, or plan less", "supply"),
     "supply.deco_reserve": Entry(NOTE, "{used} planned of {available}: below {factor} times the planned use",
                                  "fill it up, or shorten the dive", "deco_reserve_factor"),
-    "supply.stage_reserve": Entry(NOTE, "bottom stage falls to {left}, rule: half plus {reserve} ({least})",
+    "supply.stage_reserve": Entry(NOTE, "bottom stage falls to {left}, rule: {rule} ({least})",
                                   "leave it sooner, or carry a larger one", "stage_reserve_bar"),
     "supply.not_breathed": Entry(NOTE, "carried, but the plan never breathes it: {why}", "leave it, or plan it",
                                  "supply"),

@@ -102,7 +102,7 @@ def test_erasing_prints_the_id_of_its_fact_last(db: str, tmp_path: Path, capsys:
     request = ("erase", "person", "d2", "--by", "d1", "--reason", "asked for it", "--key", "k1", "--db", db)
     person = said(capsys, 0, *request)
     assert person.split()[-1] == f"{ORIGIN}-16"
-    assert "1 text was erased" in person
+    assert "1 text erased" in person
     assert "backups and bundles made before still hold" in person
     again = said(capsys, 0, *request)
     assert again.split()[-1] == f"{ORIGIN}-16"

@@ -96,7 +96,7 @@ def test_the_deck_sheet_has_a_row_a_cylinder_and_blanks() -> None:
     for at in range(6):
         for serial in (2071, 4409, 835):
             assert f"{serial + at:04d} " in text
-    assert "O2 % He % bar Time Initials Witness Label on Label off" in text
+    assert "O2 % He % Pressure Time Initials Witness Label on Label off" in text
     assert "49.6" not in text
     for at in range(len(pypdfium2.PdfDocument(pdf))):
         assert "PLAN ONLY" in words_of(pdf, at)

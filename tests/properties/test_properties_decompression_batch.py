@@ -71,7 +71,7 @@ def test_cycles_agree_with_naive_stepping_and_are_known_to_the_verifier(request:
     must_agree_with_stepping(request)
 
 
-@settings(max_examples=12)
+@settings(max_examples=10)
 @given(cycle_dives(seconds=True, most_divers=2))
 def test_cycles_of_seconds_agree_with_naive_stepping(request: ScheduleRequest) -> None:
     """The same with stops of whole seconds."""
@@ -84,6 +84,7 @@ def must_agree_with_stepping(request: ScheduleRequest) -> None:
         made = unverified_schedule(request)
     except ScheduleImpossible:
         return
+    assume(made.tts_min < 5_000 * request.stop_unit_min)  # longer is for faster programs than the oracle
     naive, halts = answer(request), stop_minutes(request, made)
     expected = {round(depth_m, 6): minutes for depth_m, minutes in naive.halts_min if minutes > 0.0}
     assert set(halts) == set(expected)

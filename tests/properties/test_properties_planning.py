@@ -7,17 +7,21 @@ from hypothesis import strategies as st
 
 from check import close
 from gaswright.analysis.reading import Reading
-from gaswright.decompression.request import SegmentKind
+from gaswright.decompression.request import SegmentKind, Tissues
 from gaswright.decompression.scheduler import unverified_schedule
-from gaswright.exchange.policy_file import shipped_policy
+from gaswright.exchange.policy_file import policy_of, shipped_policy
 from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import ATM_BAR, Place
+from gaswright.planning.around import Before, PastDose
+from gaswright.planning.carried import before_next
+from gaswright.planning.cases import CASES
 from gaswright.planning.contents import contents_of
 from gaswright.planning.dive import (
     Basis,
     Case,
     Diver,
     Level,
+    OwnCase,
     PlanCylinder,
     Rig,
     Role,
@@ -86,10 +90,26 @@ def dives(draw: st.DrawFn) -> TeamDive:
         stop_step_m=step_m, last_stop_m=step_m * draw(st.integers(1, 2)),
         switch_min=draw(st.sampled_from([0.0, 0.5, 1.0])), usable=draw(st.sampled_from(list(Usable))),
         solve_min=draw(st.sampled_from([0.0, 1.0, 2.0])), unusable_bar=draw(st.sampled_from([0.0, 10.0, 30.0])),
+        oxygen_breaks=draw(st.booleans()), cases=tuple(draw(st.lists(st.sampled_from(CASES), unique=True, max_size=3))),
+        delay_min=draw(st.sampled_from([1.0, 5.0])), share_min=draw(st.sampled_from([1.0, 5.0])),
     )
     place = Place(draw(st.sampled_from([0.85, 1.013])), 0.1, draw(st.sampled_from([None, 277.15, 300.0])), 1.013)
     units = UnitSystem.IMPERIAL if step_m > 3.0 else UnitSystem.METRIC
-    return TeamDive(divers, tuple(gases), tuple(levels), place, how, units)
+    lost = tuple(draw(st.lists(st.sampled_from([c.id for c in gases]), unique=True, max_size=2)))
+    own = (OwnCase("own", delay_min=2.0, lost=lost),) if lost else ()
+    return TeamDive(divers, tuple(gases), tuple(levels), place, how, units, draw(histories(team)), own)
+
+
+@st.composite
+def histories(draw: st.DrawFn, team: list[str]) -> Before | None:
+    """Earlier dives of some of the team, or none."""
+    if draw(st.booleans()):
+        return None
+    n2_bar = tuple(draw(st.floats(0.3, 1.4)) for _ in range(16))
+    he_bar = tuple(draw(st.floats(0.0, 0.6)) for _ in range(16))
+    past = PastDose(draw(st.integers(0, 3)), draw(st.floats(20.0, 3000.0)), 60.0, draw(st.floats(0.0, 2.0)),
+                    draw(st.floats(0.0, 1.5)), draw(st.floats(0.0, 900.0)))
+    return Before(60.0, {team[0]: Tissues(n2_bar, he_bar)}, {team[0]: (past,)})
 
 
 @st.composite
@@ -202,3 +222,85 @@ def test_contents_are_what_the_moles_say(asked: TeamDive) -> None:
     """Nothing can be breathed that is not there: available gas is never negative nor above the content."""
     for content in contents_of(kit_of(asked, POLICY)).values():
         assert 0.0 <= content.available_l <= content.start_l + 1e-9
+
+
+@FEW
+@given(plain_dives(), st.floats(10.0, 300.0), st.floats(1.0, 600.0))
+def test_a_longer_surface_interval_never_lengthens_the_way_up(
+    asked: TeamDive, interval_min: float, more_min: float
+) -> None:
+    """The same second dive after a longer rest has no longer TTS; after any rest it is no shorter than a first dive."""
+    bare = replace(asked, settings=replace(asked.settings, cases=()))
+    first = plan(bare, POLICY)
+    rested = [
+        plan(bare, POLICY, before_next(bare, first, minutes, 0, bare.place)).planned.schedule
+        for minutes in (interval_min, interval_min + more_min)
+    ]
+    fresh = first.planned.schedule
+    assert fresh is not None
+    soon, late = rested
+    assert soon is not None
+    assert late is not None
+    assert soon.tts_min >= late.tts_min - 1e-9
+    assert late.tts_min >= fresh.tts_min - 1.0 - 1e-9  # after oxygen some tissues hold less than a rested diver's
+
+
+@FEW
+@given(plain_dives(), st.sampled_from([5.0, 10.0, 20.0]), st.integers(1, 10))
+def test_breaks_part_the_oxygen(asked: TeamDive, period_min: float, break_min: int) -> None:
+    """At the halts nobody breathes oxygen longer than a period, turns apart, and everybody rests at once."""
+    how = replace(asked.settings, oxygen_breaks=True, cases=())
+    made = plan(replace(asked, settings=how), policy_of(
+        {"oxygen_period_min": period_min, "oxygen_break_min": float(break_min)})).planned.schedule
+    assert made is not None
+    run = dict.fromkeys((d.id for d in asked.divers), 0.0)
+    turns_min = len(asked.divers) * how.switch_min
+    for s in made.segments:
+        if s.kind is not SegmentKind.STOP:
+            continue
+        for d, breath in s.gas.items():
+            run[d] = run[d] + s.minutes if breath.o2 >= 0.98 else 0.0
+            assert run[d] <= period_min + turns_min + 1e-6
+
+
+@FEW
+@given(plain_dives(), st.sampled_from(list(Rig)))
+def test_bottom_loss_leaves_no_more_than_the_plan(asked: TeamDive, rig: Rig) -> None:
+    """Whatever the rig, the lost main ends with no more than planned, and every case is there."""
+    lost_of = replace(asked, divers=tuple(replace(d, rig=rig) for d in asked.divers),
+                      settings=replace(asked.settings, cases=("lost-bottom",)))
+    made = plan(lost_of, POLICY)
+    losses = [c for c in made.cases if c.lost]
+    assert len(losses) == len(asked.divers) or not made.planned.completed
+    for case in losses:
+        (cylinder,) = case.lost
+        if cylinder in case.supply:
+            assert case.supply[cylinder].end_bar <= made.planned.supply[cylinder].end_bar + 1e-9
+
+
+@FEW
+@given(dives())
+def test_too_little_oxygen_is_found_wherever_it_is_breathed(asked: TeamDive) -> None:
+    """Hypoxic mains with or without travel gas, stages, breaks: a recount of every segment agrees with the finding."""
+    made = plan(asked, POLICY)
+    if made.planned.schedule is None:
+        return
+    kit = kit_of(asked, POLICY)
+    lowest_ata = min(
+        cylinder.gas.lean_o2_e4 / 10_000 * (asked.place.surface_bar + asked.place.bar_per_m * depth_m) / ATM_BAR
+        for s in made.planned.schedule.segments for d, breath in s.gas.items()
+        for cylinder in kit.pool(d, breath.cylinder) for depth_m in (s.from_m, s.to_m) if cylinder.gas is not None
+    )
+    assert (lowest_ata < POLICY.ppo2_low_stop_ata - 1e-9) == ("ppo2.low" in {f.code for f in made.findings})
+
+
+@FEW
+@given(dives())
+def test_nobody_breathes_what_nobody_carries(asked: TeamDive) -> None:
+    """In every case each diver breathes own cylinders, but for gas that the case says is lent: shared, or a main lost."""
+    own = {d.id: {c.id for c in asked.cylinders if d.id in c.divers} for d in asked.divers}
+    for case in plan(asked, POLICY).cases:
+        lent = "shared" in case.name or "at minute" in case.name
+        for s in case.schedule.segments if case.schedule is not None else ():
+            for d, breath in s.gas.items():
+                assert breath.cylinder in own[d] or lent

@@ -273,6 +273,14 @@ def test_erasing_is_done_once_a_key(book: Book) -> None:
         judged(book), note, f"{ORIGIN}-12", "why").done
 
 
+def test_the_last_person_cannot_be_erased(book: Book) -> None:
+    """With nobody left nobody could record: refused until another one is entered."""
+    erase_person(judged(book), ACT, "d2", "asked for it")
+    with pytest.raises(Refused, match="is the only person in this book"):
+        erase_person(judged(book), replace(ACT, key="erase-2"), "d1", "asked for it")
+    assert book.people.name("d1") == "Ines"
+
+
 def test_what_cannot_be_erased_is_refused_and_nothing_recorded(book: Book) -> None:
     """Unknown people, facts without notes, unknown hashes, no reason, an unknown eraser."""
     opened = judged(book)

@@ -19,6 +19,7 @@ from gaswright.book.engine import reading, writing
 from gaswright.book.equals import copies_among
 from gaswright.book.errors import BookUnavailable, ReadOnlyBook
 from gaswright.book.people import Note, Person
+from gaswright.book.rows import StoredFact
 from gaswright.custody.fact import Fact, FactId
 
 __all__ = ["Book", "People"]
@@ -132,6 +133,14 @@ class Book:
 
     def _page(self, place: tuple[str, int]) -> list[tuple[str, int, str]]:
         return self.reads(lambda connection: rows.page(connection, place, PAGE))
+
+    def stored(self, streams: Sequence[str]) -> tuple[StoredFact, ...]:
+        """The facts of these streams as they are stored, with their hashes, copies too, by origin and number.
+
+        Args:
+            streams: names.
+        """
+        return self.reads(lambda connection: rows.stored_facts(connection, streams))
 
     def streams(self, prefix: str = "") -> tuple[str, ...]:
         """The names of the streams that begin so, sorted.

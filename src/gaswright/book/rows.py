@@ -1,6 +1,7 @@
 """Facts in and out of the store: the only statements that read or write the chain."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, insert, select, tuple_, update
 
@@ -13,9 +14,9 @@ from gaswright.custody.fact import Fact, FactId
 from gaswright.errors import InputError
 
 __all__ = [
-    "FIRST", "Link", "begun_origin", "fact_row", "facts_of_shared_keys", "facts_of_stream", "hashes_between",
-    "head_of", "heads_of", "inserted", "known_origins", "latest_recorded_text", "own_origin", "page", "read_fact",
-    "stream_count", "stream_names", "texts_between", "texts_of_key",
+    "FIRST", "Link", "StoredFact", "begun_origin", "fact_row", "facts_of_shared_keys", "facts_of_stream",
+    "hashes_between", "head_of", "heads_of", "inserted", "known_origins", "latest_recorded_text", "own_origin", "page",
+    "read_fact", "stored_facts", "stream_count", "stream_names", "texts_between", "texts_of_key",
 ]
 
 FIRST = ("", 0)  # before every fact, in the order of pages
@@ -122,6 +123,32 @@ def facts_of_stream(connection: Connection, *names: str) -> tuple[Fact, ...]:
                   .order_by(facts.c.origin, facts.c.number))
         found += [read_fact(f"{origin}-{number}", text) for origin, number, text in connection.execute(wanted)]
     return one_of_equals(found)
+
+
+@dataclass(frozen=True, slots=True)
+class StoredFact:
+    """A fact as it is stored: what a stranger needs to recompute its place in the chain.
+
+    Args:
+        id: origin and number.
+        previous: hash of the fact before it of its origin, hex.
+        hash: SHA-256 of that and the text, hex.
+        text: canonical, byte for byte.
+    """
+
+    id: FactId
+    previous: str
+    hash: str
+    text: str
+
+
+def stored_facts(connection: Connection, names: Sequence[str]) -> tuple[StoredFact, ...]:
+    """The facts of streams as they are stored, copies too, by origin and number."""
+    found: list[tuple[str, int, str, str, str]] = []
+    for name in dict.fromkeys(names):
+        wanted = select(facts.c.origin, facts.c.number, facts.c.previous, facts.c.hash, facts.c.text)
+        found += [tuple(row) for row in connection.execute(wanted.where(facts.c.stream == name))]
+    return tuple(StoredFact(f"{origin}-{number}", *more) for origin, number, *more in sorted(found))
 
 
 def facts_of_shared_keys(connection: Connection) -> tuple[Fact, ...]:

@@ -12,12 +12,16 @@ from gaswright.policy import Policy
 __all__ = ["answered", "answers_in_force"]
 
 
+BREATHER_S_OWN = frozenset({"analysis.by_another"})  # nobody else can accept what a diver will breathe
+
+
 def answered(findings: Iterable[Finding], answers: Sequence[Answer]) -> tuple[Finding, ...]:
     """The findings, each ask marked with the first person whose answer covers it.
 
     An answer covers an ask of the same code whose subject holds all that the answer names: diver, cylinder, case, or
     the setting of a loosened policy; several are parted by commas, ids also by spaces. An answer that names nothing
-    covers every ask of its code. A stop is never covered, nor a note.
+    covers every ask of its code. A stop is never covered, nor a note. That a gas was analysed by another only the diver
+    who breathes it can answer.
 
     Args:
         findings: of one clearance.
@@ -54,6 +58,8 @@ def _covers(answer: Answer, finding: Finding) -> bool:
     if answer.code != finding.code:
         return False
     subject = finding.subject
+    if finding.code in BREATHER_S_OWN and answer.by != subject.diver:
+        return False
     about = {part for part in (subject.diver, subject.cylinder, subject.case, finding.rule.name) if part}
     return all(
         part.strip() in about or set(part.split()) <= about for part in answer.subject.split(",") if part.strip()

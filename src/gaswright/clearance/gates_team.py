@@ -18,14 +18,22 @@ __all__ = ["confusable_labels", "isolators", "pairs_agree", "plan_is_on_these_ga
 def pairs_agree(scope: Scope) -> Iterator[Finding]:
     """Note or ask: two cylinders of a pair, each analysed, differ."""
     paired = sorted(
-        (record.pair, cylinder)
+        (pair, cylinder)
         for cylinder, record in scope.inputs.register.items()
-        if record.pair and scope.breathed(cylinder)
+        if scope.breathed(cylinder) and (pair := record.pair or _own_mains(scope, cylinder))
     )
     for pair, members in groupby(paired, key=lambda member: member[0]):
         known = [(cylinder, gas) for _, cylinder in members if (gas := scope.known(cylinder)) is not None]
         differing = [found for one, other in combinations(known, 2) if (found := _differ(scope, pair, one, other))]
         yield from differing
+
+
+def _own_mains(scope: Scope, cylinder: str) -> str | None:
+    """The name of the pair that two mains of one diver are, whether anybody named it or not."""
+    breathers = scope.breathers(cylinder)
+    if scope.role(cylinder) is not Role.MAIN or len(breathers) != 1:
+        return None
+    return f"{scope.name(breathers[0])}'s mains"
 
 
 def _differ(

@@ -175,6 +175,8 @@ def minimum_depth(reading: Reading, policy: Policy) -> tuple[int, int]:
 
 
 def _sheet_mods(inputs: ClearanceInput, dive: TeamDive, policy: Policy) -> dict[str, LabelMod]:
+    """MODs of analysed gas alone: a target has no MOD on any sheet."""
     known = label_mods(inputs, policy)
-    mods = ((one.id, known.get(one.id) or mod_of(one, policy)) for one in dive.cylinders)
+    mods = ((one.id, known.get(one.id) or (mod_of(one, policy) if one.basis is Basis.ANALYSED else None))
+            for one in dive.cylinders)
     return {cylinder: mod for cylinder, mod in mods if mod is not None}

@@ -14,13 +14,16 @@ __all__ = ["command"]
 @click.option("--cylinder", "cylinder", required=True, help="Id of the cylinder in the trip file.")
 @click.option("--o2", "o2", required=True, help="Oxygen as read, in percent.")
 @click.option("--he", "he", required=True, help="Helium as read, in percent; none: not measured.")
+@click.option("--uncertainty-o2", "u_o2", default=None, help="Of that reading, percent (default: the policy's).")
+@click.option("--uncertainty-he", "u_he", default=None, help="Of that reading, percent (default: the policy's).")
 @click.option("--plot", "plot_path", type=click.Path(path_type=Path), default=None, help="Draw the window there, SVG.")
 @policy_option
 @json_option
 @click.pass_context
 def command(
-    context: click.Context, trip_path: Path, cylinder: str, o2: str, he: str, plot_path: Path | None,
-    policy_path: Path | None, as_json: bool,  # noqa: FBT001  click passes by name
+    context: click.Context, trip_path: Path, cylinder: str, o2: str, he: str, u_o2: str | None,
+    u_he: str | None, plot_path: Path | None, policy_path: Path | None,
+    as_json: bool,  # noqa: FBT001  click passes by name
 ) -> None:  # fmt: skip
     """Whether a plan holds on a reading, must be made again, or refuses it; why, what changes, what mends it."""
     from gaswright.planning.verdict import Word  # noqa: PLC0415  commands load what they need
@@ -32,7 +35,7 @@ def command(
         write_text,
     )
 
-    day, judged = accepted(trip_path, policy_path, cylinder, o2, he)
+    day, judged = accepted(trip_path, policy_path, cylinder, o2, he, u_o2, u_he)
     if plot_path is not None:
         write_text(plot_path, window_picture(day, judged))
     click.echo(accept_answer_text(day, judged) if as_json else "\n".join(accept_lines(day, judged)))

@@ -34,7 +34,7 @@ def command(
     given = {"o2": o2, "he": he, "pressure": pressure, "temperature": temperature, "witness": witness,
              "analyser": analyser, "beside": beside, "accept": accept, "units": units}
     if accept and any(value for name, value in given.items() if name not in {"accept", "units"}):
-        raise InputError([Problem("--accept", "is given with a reading; accept what another read, or read it yourself")])
+        raise InputError([Problem("--accept", "is given with a reading; accept what another read, or read it")])
     reading = None if accept else _typed(o2, he, pressure, temperature, witness, analyser, units, beside=beside)
     with writing("analyse", db, by, at_text, key, cylinder=cylinder, **given) as (book, act):
         done = accepted(book, act, cylinder) if reading is None else analyse(book, act, cylinder, reading)
@@ -56,7 +56,7 @@ def _typed(
         temperature, Kind.TEMPERATURE, units, name="--temperature", low=ZERO_CELSIUS_K - 20, high=ZERO_CELSIUS_K + 60)
     return Typed(
         _percent_e4(o2, "o2", 100), _percent_e4(str(he), "he", 0) if measured else None, o2, he or "",
-        typed_bar(pressure, units), kelvin, witness, analyser, beside, he is not None,
+        typed_bar(pressure, units), kelvin, witness, analyser, beside, measured,
     )  # fmt: skip
 
 

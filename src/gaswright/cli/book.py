@@ -40,7 +40,8 @@ def init(
     request = request_text("book init", {"by": by, "at": at_text, "name": name, "zone": zone})
     act = Act(by, at_moment(at_text, place, now), key or secrets.token_hex(16), request)
     done = init_book(book_url(db), act, name=name or by, zone=place, now=now)
-    context.exit(printed(done, f"book {done.ids[0].partition('-')[0]} made in zone {place}; {by} entered", done.ids[:1]))
+    origin = done.ids[0].partition("-")[0]
+    context.exit(printed(done, f"book {origin} made in zone {place}; {by} entered", done.ids[:1]))
 
 
 def machine_zone() -> str:
@@ -80,7 +81,7 @@ def verify(context: click.Context, db: str | None) -> None:
 
 
 @command.command(name="backup")
-@click.option("--to", "folder", type=click.Path(path_type=Path), default=None, help="Folder (default: beside the book).")
+@click.option("--to", "folder", type=click.Path(path_type=Path), default=None, help="Folder; else beside the book.")
 @click.option("--second", "second", type=click.Path(path_type=Path), default=None, help="Folder on another disk.")
 @click.option("--keep", "keep", type=click.IntRange(1, 1000), default=10, show_default=True, help="How many to keep.")
 @db_option

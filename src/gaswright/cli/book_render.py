@@ -1,5 +1,7 @@
 """The board of the book as text for a terminal."""
 
+from zoneinfo import ZoneInfo
+
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
@@ -21,7 +23,8 @@ def print_today(console: Console, shown: Today) -> None:
         shown: the board.
     """
     checked = shown.checked
-    console.print(Text(f"{checked.day.trip.name}, as of {checked.now:%d %b %Y %H:%M %Z}", style="bold"))
+    local = checked.now.astimezone(ZoneInfo(checked.day.trip.zone))
+    console.print(Text(f"{checked.day.trip.name}, as of {local:%d %b %Y %H:%M %Z}", style="bold"))
     console.print(Text("GO" if checked.clearance.go else "NO GO", style="bold reverse"))
     print_findings(console, checked.day, checked.clearance.findings)
     console.print(_table(shown.rows))

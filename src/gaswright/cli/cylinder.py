@@ -28,11 +28,11 @@ def command() -> None:
 @click.option("--target", "target", default=None, metavar="MIX", help="The gas wished for.")
 @click.option("--mark", "mark", default=None, metavar="DEPTH", help='MOD painted on for good, with its unit ("21 m").')
 @click.option("--pair", "pair", default=None, help="Name of the pair it is analysed with.")
-@click.option("--isolator", "isolator", type=click.Choice(["open", "shut"]), default=None, help="Of manifolded doubles.")
+@click.option("--isolator", "isolator", type=click.Choice(["open", "shut"]), default=None, help="Of doubles.")
 @units_option
 @writing_options
 @click.pass_context
-def add(  # noqa: PLR0914  one name for each option
+def add(
     context: click.Context, cylinder: str, serial: str, owner: str, role: str, volume: str, working: str,
     oxygen_clean: bool, tested_until: str | None, visual_until: str | None, target: str | None, mark: str | None,  # noqa: FBT001  click passes by name
     pair: str | None, isolator: str | None, units: str, db: str | None, by: str, at_text: str | None, key: str | None,
@@ -74,12 +74,12 @@ def _mark(mark: str | None) -> str | None:
 
     if mark is None:
         return None
+    if not has_unit(mark):
+        raise InputError([Problem("--mark", f'{mark!r} has no unit; write the depth with its unit, such as "21 m"')])
     try:
-        if not has_unit(mark):
-            raise QuantityError("has no unit")
         number, unit = number_and_unit(mark, Kind.DEPTH)
     except QuantityError as error:
-        raise InputError([Problem("--mark", f'{mark!r} {error}; write the depth with its unit, such as "21 m"')]) from error
+        raise InputError([Problem("--mark", f'{error}; write the depth with its unit, such as "21 m"')]) from error
     return f"{number:g} {'ft' if unit.startswith('f') else 'm'}"
 
 
@@ -215,7 +215,7 @@ def stage(
 
     gauge_bar = typed_bar(pressure, units)
     if not lifted and (depth is None or witness is None):
-        raise InputError([Problem("--depth", "is missing, or --witness; say where it was left, and who was the second")])
+        raise InputError([Problem("--depth", "is missing, or --witness; say where it was left, and the second name")])
     with writing("cylinder stage", db, by, at_text, key, cylinder=cylinder, depth=depth, witness=witness,
                  pressure=pressure, lifted=lifted, units=units) as (book, act):  # fmt: skip
         if lifted:

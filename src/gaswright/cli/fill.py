@@ -10,7 +10,7 @@ __all__ = ["command"]
 
 @click.command(name="fill")
 @click.argument("cylinder")
-@click.option("--pressure", "pressure", default=None, help='After the fill, gauge; plain or with its unit ("3000 psi").')
+@click.option("--pressure", "pressure", default=None, help='After the fill, gauge; plain, or "3000 psi".')
 @click.option("--target", "target", default=None, metavar="MIX", help="The gas aimed at: air, oxygen, 32, 18/45.")
 @click.option("--top-up", "top_up", is_flag=True, help="Added to what was in it.")
 @click.option(

@@ -10,7 +10,7 @@ __all__ = ["command"]
 
 @click.command(name="labels-off")
 @click.argument("cylinders", nargs=-1)
-@click.option("--all", "everything", is_flag=True, help="Every cylinder that has a gas, but for staged and frozen ones.")
+@click.option("--all", "everything", is_flag=True, help="Every cylinder with a gas, but for staged and frozen ones.")
 @writing_options
 @click.pass_context
 def command(

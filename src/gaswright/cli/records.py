@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from gaswright.cli.record_options import day, db_option, now_utc, reader_option
+from gaswright.cli.book_options import clock, day_typed, db_option
 
 __all__ = ["command"]
 
@@ -17,11 +17,11 @@ __all__ = ["command"]
 @click.option("--to", "last", default=None, help="Last day, counted in.")
 @click.option("--format", "formats", default="pdf,csv,json", show_default=True, help="Which, parted by commas.")
 @click.option("--stock", "stock", default="a4", show_default=True, help="Paper: a4 or letter.")
-@reader_option
+@click.option("--by", "by", default="", metavar="PERSON", help="Id of the person who asks for it.")
 @db_option
 def command(
     kinds: tuple[str, ...], folder: Path, first: str | None, last: str | None, formats: str, stock: str, by: str,
-    url: str | None,
+    db: str | None,
 ) -> None:  # fmt: skip
     """Write records of the book: every line is one fact; corrections are lines of their own, nothing is left out."""
     from gaswright.exchange.records import Period, record_kind_of  # noqa: PLC0415  commands load what they need
@@ -29,9 +29,9 @@ def command(
     from gaswright.services.records import record_files, records_of, write_records  # noqa: PLC0415
 
     wanted = [record_kind_of(kind) for kind in kinds]
-    period = Period(day(first, "--from"), day(last, "--to"))
+    period = Period(day_typed(first, "--from"), day_typed(last, "--to"))
     chosen = [word.strip() for word in formats.split(",") if word.strip()]
-    with opened(book_url(url), now=now_utc(), read_only=True) as book:
+    with opened(book_url(db), now=clock(), read_only=True) as book:
         made = [record_files(records_of(book, kind, period, by=by), chosen, stock=stock) for kind in wanted]
     for files in made:
         written = write_records(files, folder)

@@ -147,10 +147,15 @@ def _supply_table(dive: TeamDive, case: Case) -> Table:
 
 
 def _oxygen_table(dive: TeamDive, case: Case) -> Table:
-    table = _table("Diver", "CNS", "OTU", title="Oxygen")
+    earlier = ("CNS as one exposure", "CNS 24 h", "OTU today") if dive.before is not None else ()
+    table = _table("Diver", "CNS", "OTU", *earlier, title="Oxygen")
     for diver in dive.divers:
-        dose = case.oxygen[diver.id]
-        table.add_row(diver.name, f"{dose.cns_percent:.0f} %", f"{dose.otu:.0f}")
+        dose = case.oxygen.get(diver.id)
+        if dose is None:  # beyond the oxygen table: a stop says where
+            table.add_row(diver.name, "-", "-", *("-" for _ in earlier))
+            continue
+        sums = (f"{dose.single_percent:.0f} %", f"{dose.day_percent:.0f} %", f"{dose.day_otu:.0f}") if earlier else ()
+        table.add_row(diver.name, f"{dose.cns_percent:.0f} %", f"{dose.otu:.0f}", *sums)
     return table
 
 

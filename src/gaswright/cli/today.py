@@ -18,8 +18,8 @@ __all__ = ["command"]
 
 @click.command(name="today")
 @click.option("--now", "now_text", default=None, help="Judge at this time (default: the clock).")
-@click.option("--clear", "clear", is_flag=True, help="Record that the team is cleared; only where it may go. With --by.")
-@click.option("--withdraw", "withdraw", default=None, metavar="PERSON", help="Record that a diver withdraws. With --by.")
+@click.option("--clear", "clear", is_flag=True, help="Record that the team is cleared, where it may go. With --by.")
+@click.option("--withdraw", "withdraw", default=None, metavar="PERSON", help="Record that one withdraws. With --by.")
 @click.option("--by", "by", default=None, metavar="PERSON", help="Id of who clears or withdraws.")
 @click.option("--at", "at_text", default=None, metavar="TIME", help="When (default: now).")
 @click.option("--key", "key", default=None, help="Of this entry: given again, it is recorded once.")

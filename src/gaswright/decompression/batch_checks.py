@@ -106,9 +106,8 @@ def spread(runs: int, samples: int) -> list[int]:
         runs: how many there are.
         samples: how many are wanted.
     """
-    if samples < 1:
-        return []
-    return sorted({round(number * (runs - 1) / max(1, samples - 1)) for number in range(min(samples, runs))})
+    wanted = min(samples, runs)
+    return sorted({round(number * (runs - 1) / max(1, wanted - 1)) for number in range(wanted)})
 
 
 def plain_lot(plan: Layout, lot: Lot, runs: Sequence[int]) -> Answers:

@@ -48,6 +48,9 @@ def forbids(
 ) -> bool:
     """True if a compartment with these tensions may not be at this ambient pressure.
 
+    The rule is tension > ambient + gf (a + ambient / b - ambient). Both sides are multiplied by tension^2 b, which is
+    above 0, so that nothing is divided: here a and b stand for a and b of the mixture times the tension.
+
     Args:
         n2: nitrogen tension [bar]
         he: helium tension [bar]
@@ -63,9 +66,9 @@ def forbids(
     inert = n2 + he
     if inert <= ambient_bar:
         return False
-    a = (a_n2 * n2 + a_he * he) / inert
-    b = (b_n2 * n2 + b_he * he) / inert
-    return inert > ambient_bar + gf * (a + ambient_bar / b - ambient_bar)
+    a = a_n2 * n2 + a_he * he
+    b = b_n2 * n2 + b_he * he
+    return inert * b * (inert - ambient_bar) > gf * (a * b + ambient_bar * inert * (inert - b))
 
 
 def stay(
@@ -85,6 +88,8 @@ def stay(
         e_he: the same for helium [-]
         at: where the sixteen of this time begin.
     """
+    if at < 0:
+        return
     for d in range(divers):
         in_n2 = f_n2[d] * dry_bar
         in_he = f_he[d] * dry_bar
@@ -112,6 +117,8 @@ def go(
         k_he: the same for helium [bar]
         at: where the sixteen of this change begin.
     """
+    if at < 0:
+        return
     for d in range(divers):
         for c in range(16):
             r = d * 16 + c
@@ -147,6 +154,8 @@ def arrive(
         gf: gradient factor at the depth of arrival [fraction]
         ambient_bar: absolute pressure at the depth of arrival [bar]
     """
+    if at < 0 or d < 0:
+        return 0
     for c in range(16):
         r = d * 16 + c
         n = n2[r] * e_n2[at + c] + f_n2 * k_n2[at + c]
@@ -259,6 +268,8 @@ def units_to_clear(
         gf: gradient factor at the depth of arrival [fraction]
         ambient_bar: absolute pressure at the depth of arrival [bar]
     """
+    if c < 0:
+        return 1
     base_n2 = add_n2 + left_n2 * in_n2
     base_he = add_he + left_he * in_he
     fall_n2 = left_n2 * (n2 - in_n2)

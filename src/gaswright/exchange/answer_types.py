@@ -166,6 +166,7 @@ class SettingsAnswer:
     unusable_bar: float
     delay_min: float
     share_min: float
+    stage_usable: str
     policy: Mapping[str, float]
 
 

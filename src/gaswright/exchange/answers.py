@@ -204,7 +204,7 @@ def _settings(settings: Settings, policy: Policy) -> SettingsAnswer:
         settings.stop_step_m, settings.last_stop_m, settings.stop_unit_min, settings.switch_min,
         settings.oxygen_breaks, settings.cases, settings.deeper_m, settings.longer_min, settings.usable.value,
         settings.solve_min, settings.unusable_bar, settings.delay_min,
-        settings.share_min, {name: getattr(policy, name) for name in POLICY_NAMES},
+        settings.share_min, settings.stage_usable.value, {name: getattr(policy, name) for name in POLICY_NAMES},
     )
 
 

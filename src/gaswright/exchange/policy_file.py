@@ -53,7 +53,14 @@ def policy_of(changes: Mapping[str, object], *, where: str = "policy") -> Policy
     values = {name: _number(changes.get(name, table[name]["value"])) for name in POLICY_NAMES}
     loosened = tuple(name for name in POLICY_NAMES if _looser(values[name], table[name]))
     rules = {name: Rule(name, table[name]["source"]) for name in POLICY_NAMES}
-    return Policy(version=table["version"], rules=rules, loosened=loosened, **values)
+    return Policy(version=_version(table, changes, loosened), rules=rules, loosened=loosened, **values)
+
+
+def _version(table: Mapping[str, Any], changes: Mapping[str, object], loosened: tuple[str, ...]) -> str:
+    """The version as every sheet prints it: what is loosened is named on each."""
+    if loosened:
+        return f"{table['version']} LOOSENED: {', '.join(loosened)}"
+    return f"{table['version']} tightened" if changes else str(table["version"])
 
 
 def _number(value: object) -> float:

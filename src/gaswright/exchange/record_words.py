@@ -28,6 +28,7 @@ KIND_WORDS: Mapping[str, str] = {
     NOTE_ERASED: "note erased",
 }
 NOTE = "_sha256"  # end of a data key under which the chain holds the hash of a free text alone
+LONGEST_NOTE = 1000  # letters that a line shows
 _DECIMALS = {Form.CENTI: 2, Form.MILLI: 3, Form.E4: 2}
 _HASH = re.compile(r"[0-9a-f]{64}")
 _UNITS = {  # end of a data key: decimals and unit
@@ -77,13 +78,16 @@ def person_said(value: object, names: Mapping[str, str]) -> str:
 def note_said(text: str, notes: Mapping[str, str]) -> str:
     """A text of the data; where the chain holds its hash alone the text behind it, or that it is gone.
 
+    A long text behind a hash, such as the file of a plan, is named by its hash.
+
     Args:
         text: of the data.
         notes: hash to text.
     """
     if not _HASH.fullmatch(text):
         return text
-    return notes.get(text, f"text erased or not in this book ({text[:8]}...)")
+    found = notes.get(text, f"text erased or not in this book ({text[:8]}...)")
+    return found if len(found) <= LONGEST_NOTE else f"text of {len(found)} letters, SHA-256 with its salt {text}"
 
 
 def data_text(data: Mapping[str, Value], used: frozenset[str], notes: Mapping[str, str]) -> str:

@@ -98,6 +98,7 @@ def _settings(rows: Rows, units: UnitSystem) -> Settings:
         deeper_m=given.get("deeper", default_stop_step_m(units)),
     )
     named["usable"] = Usable(named.get("usable", settings.usable))
+    named["stage_usable"] = Usable(named.get("stage_usable", settings.stage_usable))
     return replace(settings, **named)
 
 

@@ -319,7 +319,7 @@ def _circles(dives: Mapping[str, Row], problems: ProblemList) -> None:
         while at in dives and at not in seen:
             seen.add(at)
             at = dives[at].get("after")
-        if at == name:
+        if at == name and row.get("after") != name:
             problems.add("dive", row.index, "after", f"{name} comes after itself ({' after '.join(sorted(seen))}); "
                          "one dive must be the first")
             return

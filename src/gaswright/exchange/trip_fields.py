@@ -142,6 +142,8 @@ _SETTINGS = {
                        default="3", reads=_NAMED),
     "share_min": Field(Kind.MINUTES, "turn on a cylinder that two divers breathe in turns", low=1.0, high=30.0,
                        default="5", reads=_NAMED),
+    "stage_usable": Field(FieldKind.CHOICE, "part of a bottom stage that may be used: half less the reserve of the "
+                          "policy, or a third", default="half", choices=("half", "third")),
     "usable": Field(FieldKind.CHOICE, "part of the gas above minimum gas that may be used before the turn",
                     default="third", choices=("all", "half", "third", "sixth")),
     "solve_min": Field(Kind.MINUTES, "time to solve the problem at depth, in minimum gas", low=0.0, high=10.0,

@@ -81,7 +81,7 @@ def day_otu(own: float, earlier: Sequence[EarlierDose]) -> float:
     """Oxygen tolerance units of this dive day.
 
     Args:
-        own: of this dive.
+        own: of this dive [OTU]
         earlier: in any order.
     """
     return own + sum(dive.otu for dive in earlier if dive.days_ago == 0)
@@ -106,7 +106,7 @@ def repex_limit(own: float, earlier: Sequence[EarlierDose]) -> RepexLimit:
     """The tightest row of the table over every run of days that ends today; a day without a dive counts as a day.
 
     Args:
-        own: oxygen tolerance units of this dive.
+        own: of this dive [OTU]
         earlier: in any order; beyond 30 days nothing is known and nothing is counted.
 
     Source:

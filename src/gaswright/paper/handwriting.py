@@ -25,7 +25,8 @@ def handwriting(permit: LabelPermit) -> tuple[str, ...]:
         lines += _buddy_lines(permit)
     if LabelKind.DECO_NECK in kinds:
         lines.append(f"neck label: MOD {_mod(permit)} at {ata_text(permit.mod.limit_centi_ata)}, largest")
-        return (*lines, *_minimum_lines(permit), f"below it: {permit.reading.mixture.name}", *_small_lines(permit, with_pressure=True))
+        lines += [*_minimum_lines(permit), f"below it: {permit.reading.mixture.name}"]
+        return (*lines, *_small_lines(permit, with_pressure=True))
     lines.append(f"large, digits at least 25 mm: {permit.reading.mixture.name}")
     lines.append(f"below it: MOD {_mod(permit)} at {ata_text(permit.mod.limit_centi_ata)}")
     return (*lines, *_minimum_lines(permit), *_small_lines(permit, with_pressure=False))

@@ -168,7 +168,8 @@ def _units_text(permit: LabelPermit) -> str:
 
 def _shared_units_text(permits: Sequence[LabelPermit]) -> str:
     texts = {_units_text(permit) for permit in permits}
-    return texts.pop() if len(texts) == 1 else f"{units_text(permits[0].units).split(', ')[0]}, pressure as on each label"
+    depth = units_text(permits[0].units).split(", ")[0]
+    return texts.pop() if len(texts) == 1 else f"{depth}, pressure as on each label"
 
 
 def _pressure_units(permit: LabelPermit) -> UnitSystem:

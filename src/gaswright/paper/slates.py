@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, time
 
 from gaswright.clearance.permits import SheetPermit
-from gaswright.errors import InputError, Refused
+from gaswright.errors import InputError
 from gaswright.paper.lettering import name_on_paper, names_on_paper
 from gaswright.paper.slate_rows import SlateRow, SlateSwitch, rounded_down_min, rounded_up_min, slate_lines, surface_min
 from gaswright.paper.starts import box_minimum, box_mod, gas_text, planned_schedule, start_cylinders, together
@@ -90,7 +90,8 @@ def _sheet(permit: SheetPermit, diver_id: str, size: str) -> Sheet:
     width_mm, height_mm = size_mm(paper)
     values = {
         "width_mm": width_mm, "height_mm": height_mm, "size": paper.name,
-        "diver": names_on_paper(permit.divers)[diver.id], "trip": name_on_paper(permit.trip_name), "day": day_text(permit.day), "code": permit.sheet_code,
+        "diver": names_on_paper(permit.divers)[diver.id], "trip": name_on_paper(permit.trip_name),
+        "day": day_text(permit.day), "code": permit.sheet_code,
         "policy": permit.policy_version, "units": _units(permit, diver), "caution": CAUTION,
         "band": band_text(permit), "figures": _figures(permit, diver), "lines": _lines(permit, diver),
         "surface": _surface(permit), "notes": _notes(permit, diver),

@@ -22,7 +22,8 @@ def planned_schedule(permit: SheetPermit) -> Schedule:
     """
     schedule = permit.plan.printed
     if schedule is None or not schedule.segments:
-        raise Refused("no schedule in whole minutes passes the replay: no slate and no card is printed; see the plan's findings")
+        raise Refused("no schedule in whole minutes passes the replay: no slate and no card is printed; "
+                      "see the plan's findings")
     return schedule
 
 

@@ -184,6 +184,7 @@ class Settings:
         solve_min: time to solve the problem at depth in minimum gas [min].
         unusable_bar: gauge pressure that cannot be breathed [bar].
         delay_min: how much later the team leaves the last level in the case "delay" [min].
+        stage_usable: of a bottom stage: half (and the policy's reserve stays too), or a third.
         share_min: how long a diver breathes before the next turn on a cylinder shared in turns [min].
     """
 
@@ -205,6 +206,7 @@ class Settings:
     unusable_bar: float = 10.0
     delay_min: float = 3.0
     share_min: float = 5.0
+    stage_usable: Usable = Usable.HALF
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,10 @@
 """What the computers will hold: whole percents, and the plan run again on them. The slate carries the longer."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from gaswright.catalogue import finding
+from gaswright.decompression.batch_request import breaths_of
 from gaswright.decompression.request import (
     Breath,
     Schedule,
@@ -90,11 +91,12 @@ def entered_numbers(kit: Kit, request: ScheduleRequest, made: Schedule) -> Enter
     """
     gases = {c.id: entered_of(c, kit.policy, kit.dive.units) for c in kit.cylinders.values()}
     again = _scheduled(regassed(request, lambda diver, breath: breath_instead(kit, diver, breath, gases)))
+    breathed = {breath.cylinder: gases[breath.cylinder] for breath in breaths_of(request)}
     if again is None:
-        return Entered(gases, None, made, printed_schedule(request, made), ())
+        return Entered(gases, None, made, printed_schedule(request, made), (_differs(kit, breathed, made, None),))
     longer = made if again.tts_min <= made.tts_min else _on_real_gas(again, made, _real_gas(request))
     return Entered(gases, again.tts_min, longer, printed_schedule(request, longer),
-                   tuple(_apart(kit, gases, made, again)))
+                   (_differs(kit, breathed, made, again),) if _apart(kit, made, again) else ())
 
 
 def _scheduled(request: ScheduleRequest) -> Schedule | None:
@@ -126,10 +128,12 @@ def _on_real_gas(again: Schedule, made: Schedule, real: Mapping[tuple[str, str],
                    tissues=made.tissues, worst_gf=())
 
 
-def _apart(kit: Kit, gases: Mapping[str, Mixture], made: Schedule, again: Schedule) -> Iterator[Finding]:
-    limit_min = kit.policy.sheet_tts_min
-    if abs(again.tts_min - made.tts_min) > limit_min + ROUNDING_MIN:
-        yield finding(kit.policy, "plan.entered_differs", Subject(),
-                      entered=", ".join(f"{c} {gas.name}" for c, gas in gases.items()),
-                      by_entered=minutes_text(again.tts_min), by_reading=minutes_text(made.tts_min),
-                      limit=f"{limit_min:g} min")
+def _apart(kit: Kit, made: Schedule, again: Schedule) -> bool:
+    return abs(again.tts_min - made.tts_min) > kit.policy.sheet_tts_min + ROUNDING_MIN
+
+
+def _differs(kit: Kit, breathed: Mapping[str, Mixture], made: Schedule, again: Schedule | None) -> Finding:
+    return finding(kit.policy, "plan.entered_differs", Subject(),
+                   entered=", ".join(f"{c} {gas.name}" for c, gas in breathed.items()),
+                   by_entered="no way up" if again is None else minutes_text(again.tts_min),
+                   by_reading=minutes_text(made.tts_min), limit=f"{kit.policy.sheet_tts_min:g} min")

@@ -14,6 +14,7 @@ from gaswright.decompression.request import (
     Schedule,
     ScheduleImpossible,
     ScheduleRequest,
+    Tissues,
 )
 from gaswright.decompression.scheduler import schedule, unverified_schedule
 from gaswright.errors import InputError
@@ -22,6 +23,7 @@ from gaswright.physics.density import density_g_l
 from gaswright.physics.depth_limits import minimum_depth_m, place_mod_m
 from gaswright.physics.mixture import AIR, WHOLE_E4, Mixture
 from gaswright.physics.narcosis import end_oxygen_narcotic_m
+from gaswright.planning.around import resting_tissues
 from gaswright.planning.dive import Role, TeamDive
 from gaswright.planning.mods import label_mod_of, mod_m
 from gaswright.planning.team_gases import floor_to_grid_m
@@ -93,7 +95,8 @@ def best_bottom(dive: TeamDive, policy: Policy, depth_m: float) -> Mixture:
     for o2 in range(100, 0, -1):
         if not _too_rich(dive, policy, Mixture(o2 * PERCENT_E4), Role.MAIN, depth_m):
             helium = next((he for he in range(100 - o2 + 1)
-                           if not tuple(_too_thick(dive, policy, Mixture(o2 * PERCENT_E4, he * PERCENT_E4), depth_m))),
+                           if not _thick(dive, policy, Mixture(o2 * PERCENT_E4, he * PERCENT_E4), depth_m,
+                                         policy.density_note_g_l)),
                           None)
             if helium is not None:
                 return Mixture(o2 * PERCENT_E4, helium * PERCENT_E4)
@@ -113,18 +116,26 @@ def _too_rich(dive: TeamDive, policy: Policy, mixture: Mixture, role: Role, dept
     return not covers or here_m < depth_m - SAME_M
 
 
-def _too_thick(dive: TeamDive, policy: Policy, mixture: Mixture, depth_m: float) -> Iterator[str]:
+def _thick(
+    dive: TeamDive, policy: Policy, mixture: Mixture, depth_m: float, limit_g_l: float
+) -> tuple[str, ...]:
     """END and density of a bottom mix above their limits, as reasons."""
+    return tuple(_too_thick(dive, policy, mixture, depth_m, limit_g_l))
+
+
+def _too_thick(
+    dive: TeamDive, policy: Policy, mixture: Mixture, depth_m: float, limit_g_l: float
+) -> Iterator[str]:
     lean = Mixture(mixture.o2_e4, _reading(mixture, policy).lean_he_e4)
     end_m, here_g_l = end_oxygen_narcotic_m(lean, depth_m), density_g_l(lean, dive.place.ambient_bar(depth_m))
     if end_m > policy.end_limit_m + SAME_M:
         yield f"END {depth_text(end_m, dive.units)}, limit {depth_text(policy.end_limit_m, dive.units)}"
-    if here_g_l > policy.density_note_g_l + SAME_M:
-        yield f"density {here_g_l:.2f} g/L, limit {policy.density_note_g_l:g} g/L"
+    if here_g_l > limit_g_l + SAME_M:
+        yield f"density {here_g_l:.2f} g/L, limit {limit_g_l:g} g/L"
 
 
 def loses(dive: TeamDive, policy: Policy, mixture: Mixture, depth_m: float) -> tuple[str, ...]:
-    """The reasons for which a gas cannot be the bottom gas at a depth; empty: it can.
+    """The reasons for which a gas is no bottom gas for a depth: MOD, or a question of END or density; empty: it is one.
 
     Args:
         dive: gives place and units.
@@ -136,7 +147,7 @@ def loses(dive: TeamDive, policy: Policy, mixture: Mixture, depth_m: float) -> t
     if _too_rich(dive, policy, mixture, Role.MAIN, depth_m):
         label_m = mod_m(label_mod_of(_reading(mixture, policy), Role.MAIN, policy), dive.units)
         reasons.append(f"MOD {depth_text(label_m, dive.units)} with its uncertainty")
-    return (*reasons, *_too_thick(dive, policy, mixture, depth_m))
+    return (*reasons, *_thick(dive, policy, mixture, depth_m, policy.density_ask_g_l))
 
 
 def _from_m(dive: TeamDive, policy: Policy, mixture: Mixture) -> float:
@@ -258,9 +269,10 @@ def _choice(
 ) -> Choice:
     made = schedule(_request(dive, bottom, steps, depth_m, minutes))
     from_m = _from_m(dive, policy, bottom)
-    why = () if from_m <= 0.0 else (
+    travel = () if from_m <= 0.0 else (
         f"not breathable above {depth_text(_up(from_m), dive.units)}: needs a travel gas",
     )
+    why = (*travel, *_thick(dive, policy, bottom, depth_m, policy.density_note_g_l))
     return Choice(name, bottom, steps, made.tts_min, _helium_l(dive, made), None, None, why, loses=False)
 
 
@@ -290,7 +302,16 @@ def _request(
         gf_low=settings.gf_low / 100, gf_high=settings.gf_high / 100, descent_m_min=settings.descent_m_min,
         ascent_m_min=settings.ascent_m_min, zones=settings.zones, stop_step_m=settings.stop_step_m,
         last_stop_m=settings.last_stop_m, stop_unit_min=settings.stop_unit_min, switch_min=settings.switch_min,
+        tissues=_tissues(dive),
     )  # fmt: skip
+
+
+def _tissues(dive: TeamDive) -> Mapping[str, Tissues] | None:
+    """What the team brings from earlier dives; None: nobody made one."""
+    if dive.before is None or not dive.before.tissues:
+        return None
+    rested = resting_tissues(dive.place)
+    return {diver.id: dive.before.tissues.get(diver.id, rested) for diver in dive.divers}
 
 
 def _all(divers: Sequence[str], mixture: Mixture) -> Mapping[str, Breath]:

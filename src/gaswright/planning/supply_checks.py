@@ -7,7 +7,7 @@ from gaswright.catalogue import finding
 from gaswright.findings import Finding, Subject
 from gaswright.planning.casework import Worked
 from gaswright.planning.contents import Content, gauge_bar_with, start_gauge_bar
-from gaswright.planning.dive import Role, UnitSystem
+from gaswright.planning.dive import Role, UnitSystem, Usable
 from gaswright.planning.kit import Kit
 from gaswright.planning.team_gases import allowed_m, for_the_way_up
 from gaswright.planning.turn import BottomGas
@@ -81,16 +81,18 @@ def _gas_unit(kit: Kit) -> str:
 
 
 def _stage_reserve(planned: Worked) -> Iterator[Finding]:
-    """Bottom stages keep half and the reserve; one that is planned for the way up as well is left out."""
+    """Bottom stages keep half and the reserve, or two thirds; one that is planned for the way up too is left out."""
     kit, units = planned.kit, planned.kit.dive.units
+    half = kit.dive.settings.stage_usable is Usable.HALF
+    reserve = needed_pressure_text(kit.policy.stage_reserve_bar, units)
     for cylinder, supply in planned.case.supply.items():
         stage = kit.cylinders[cylinder]
-        least_bar = supply.start_bar / 2 + kit.policy.stage_reserve_bar
+        least_bar = supply.start_bar / 2 + kit.policy.stage_reserve_bar if half else supply.start_bar * 2 / 3
         bottom_stage = stage.role is Role.STAGE and stage.switch_depth_m is None
         if bottom_stage and supply.empty_at_min is None and supply.end_bar < least_bar:
             yield finding(kit.policy, "supply.stage_reserve", _subject(kit, cylinder),
                           left=left_pressure_text(supply.end_bar, units),
-                          reserve=needed_pressure_text(kit.policy.stage_reserve_bar, units),
+                          rule=f"half plus {reserve}" if half else "two thirds stay",
                           least=needed_pressure_text(least_bar, units))
 
 

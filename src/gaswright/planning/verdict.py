@@ -93,7 +93,8 @@ class Verdict:
 
 
 def verdict(
-    dive: TeamDive, policy: Policy, cylinder: str, o2_e4: int, he_e4: int | None, *, steps: int = 41
+    dive: TeamDive, policy: Policy, cylinder: str, o2_e4: int, he_e4: int | None, *, u_o2_e4: int | None = None,
+    u_he_e4: int | None = None, steps: int = 41,
 ) -> Verdict:
     """The verdict on a reading.
 
@@ -107,14 +108,18 @@ def verdict(
         cylinder: id of a cylinder that the plan breathes.
         o2_e4: oxygen as read [e-4].
         he_e4: helium as read, None: not measured, which counts as none only where no helium is planned [e-4].
+        u_o2_e4: expanded uncertainty of oxygen, None: the policy's, or the last reading's where larger [e-4].
+        u_he_e4: the same for helium [e-4].
         steps: cells along each side of the window.
 
     Raises:
         InputError: no such cylinder, no plan, or the parts exceed the whole.
     """
     held = held_plan(dive, policy)
-    seen = window_of(held, cylinder, steps=steps)
-    asked = questions_of(held, cylinder, *uncertainty_e4(held, cylinder))
+    usual = uncertainty_e4(held, cylinder)
+    u_e4 = usual[0] if u_o2_e4 is None else u_o2_e4, usual[1] if u_he_e4 is None else u_he_e4
+    seen = window_of(held, cylinder, steps=steps, u_e4=u_e4)
+    asked = questions_of(held, cylinder, *u_e4)
     if he_e4 is None and _helium_meant(asked.cylinder):
         reason = finding(policy, "gas.helium_not_measured", Subject(asked.use.divers[0], cylinder))
         return Verdict(Word.REFUSE, cylinder, None, (reason,), (), None, None, None, seen)

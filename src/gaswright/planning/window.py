@@ -119,20 +119,24 @@ def window(dive: TeamDive, policy: Policy, cylinder: str, *, steps: int = 41) ->
     return window_of(held_plan(dive, policy), cylinder, steps=steps)
 
 
-def window_of(held: HeldPlan, cylinder: str, *, steps: int = 41) -> Window:
+def window_of(
+    held: HeldPlan, cylinder: str, *, steps: int = 41, u_e4: tuple[int, int] | None = None
+) -> Window:
     """The acceptance window of a cylinder in a planned dive.
 
     Args:
         held: the planned dive.
         cylinder: id of a cylinder that the plan breathes.
         steps: cells along each side, 3 to 401.
+        u_e4: expanded uncertainty of oxygen and helium, None: as `uncertainty_e4` says [e-4].
 
     Raises:
         InputError: no such cylinder, the plan does not breathe it, or no such number of steps.
     """
     if not 3 <= steps <= 401:
         raise InputError(f"a window of {steps} cells a side cannot be drawn; allowed are 3 to 401")
-    u_o2_e4, u_he_e4 = uncertainty_e4(held, cylinder)
+    usual = uncertainty_e4(held, cylinder)
+    u_o2_e4, u_he_e4 = usual if u_e4 is None else u_e4
     asked = questions_of(held, cylinder, u_o2_e4, u_he_e4)
     planned = held.contents[cylinder].mixture if cylinder in held.contents else _planned(held, cylinder)
     o2_e4 = _axis(planned.o2_e4, OXYGEN_SPAN_E4, LEAST_O2_E4, steps)

@@ -1,9 +1,10 @@
 """A reading against the plan: the verdict, as answer, as lines, as picture."""
 
+import math
 from pathlib import Path
 
 from gaswright.analysis.reading import Reading
-from gaswright.errors import InputError
+from gaswright.errors import InputError, Problem
 from gaswright.exchange.answers import json_text
 from gaswright.exchange.answers_robustness import accept_answer
 from gaswright.paper.pictures_window import window_svg
@@ -14,10 +15,11 @@ from gaswright.planning.window import Window
 from gaswright.planning.wording import depth_text
 from gaswright.services.day import Day, load_day
 from gaswright.services.wording import pressure
-from gaswright.units import QuantityError, minutes_text, percent_e4, percent_text
+from gaswright.units import Kind, QuantityError, minutes_text, percent_e4, percent_text, quantity
 
 __all__ = ["accept_answer_text", "accept_lines", "accepted", "planned_dive", "window_picture", "write_text"]
 
+LEAST_U_PERCENT, MOST_U_PERCENT = 0.1, 10.0  # as the policy's own range
 WHAT = {
     "mod": "MOD", "switch_depth": "switch", "tts": "TTS", "stop": "stop", "end_pressure": "left at the end",
     "minimum_gas": "minimum gas", "turn_pressure": "turn pressure",
@@ -25,7 +27,8 @@ WHAT = {
 
 
 def accepted(
-    trip_path: Path, policy_path: Path | None, cylinder: str, o2_text: str, he_text: str
+    trip_path: Path, policy_path: Path | None, cylinder: str, o2_text: str, he_text: str,
+    u_o2_text: str | None = None, u_he_text: str | None = None,
 ) -> tuple[Day, Verdict]:
     """The verdict on a reading of a cylinder of a trip, and the day it was judged on.
 
@@ -35,17 +38,37 @@ def accepted(
         cylinder: id.
         o2_text: oxygen as typed, in percent.
         he_text: helium as typed, in percent, or "none": not measured.
+        u_o2_text: expanded uncertainty of oxygen as typed, in percent; None: the policy's, or the last reading's.
+        u_he_text: the same for helium.
 
     Raises:
         InputError: the file, a number or the cylinder cannot be used.
     """
     day = load_day(trip_path, policy_path)
+    o2_e4 = _percent_e4("--o2", o2_text, low_e4=100)
+    he_e4 = None if he_text.strip().lower() == "none" else _percent_e4("--he", he_text)
+    u_o2_e4 = None if u_o2_text is None else _uncertainty_e4("--uncertainty-o2", u_o2_text)
+    u_he_e4 = None if u_he_text is None else _uncertainty_e4("--uncertainty-he", u_he_text)
+    return day, verdict(planned_dive(day), day.trip.policy, cylinder, o2_e4, he_e4, u_o2_e4=u_o2_e4, u_he_e4=u_he_e4)
+
+
+def _percent_e4(option: str, text: str, low_e4: int = 0) -> int:
     try:
-        o2_e4 = percent_e4(o2_text, name="--o2", low_e4=100)
-        he_e4 = None if he_text.strip().lower() == "none" else percent_e4(he_text, name="--he")
+        return percent_e4(text, name="", low_e4=low_e4)
     except QuantityError as error:
-        raise InputError(str(error)) from error
-    return day, verdict(planned_dive(day), day.trip.policy, cylinder, o2_e4, he_e4)
+        raise InputError([Problem(option, str(error))]) from error
+
+
+def _uncertainty_e4(option: str, text: str) -> int:
+    """An uncertainty in hundredths of a percent, rounded up; a tenth of a percent is no fraction here."""
+    try:
+        percent = quantity(text, Kind.PERCENT)
+    except QuantityError as error:
+        raise InputError([Problem(option, str(error))]) from error
+    if not LEAST_U_PERCENT <= percent <= MOST_U_PERCENT:
+        raise InputError([Problem(option, f"{percent:g} % is not allowed, an analyser's uncertainty is "
+                                          f"{LEAST_U_PERCENT:g} to {MOST_U_PERCENT:g} %")])
+    return math.ceil(percent * 100 - 1e-9)
 
 
 def planned_dive(day: Day) -> TeamDive:
@@ -156,5 +179,8 @@ def write_text(path: Path, text: str) -> None:
     try:
         beside.write_text(text, encoding="utf-8")
         beside.replace(path)
+    except KeyboardInterrupt:
+        beside.unlink(missing_ok=True)
+        raise
     except OSError as error:
         raise InputError(f"{path}: cannot write there ({error.strerror}); choose another place") from error

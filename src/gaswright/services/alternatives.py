@@ -58,7 +58,7 @@ def series(text: str, kind: Kind, system: str, name: str) -> tuple[float, ...]:
     try:
         match = SERIES.match(text.strip())
         if match is None:
-            found = [quantity(word, kind, system) for word in text.split()]
+            found = _numbers(text, kind, system)
         else:
             low, high, step = (quantity(match[part], kind, system) for part in ("low", "high", "step"))
             if not (step > 0 and low <= high and (high - low) / step < SERIES_AT_MOST):
@@ -69,6 +69,14 @@ def series(text: str, kind: Kind, system: str, name: str) -> tuple[float, ...]:
     if not found or len(found) > SERIES_AT_MOST or not all(number > 0 for number in found):
         raise InputError(f"{name} {text!r}: 1 to 100 numbers above 0 are allowed; write 30 36 42, or 30 to 60 by 3")
     return tuple(found)
+
+
+def _numbers(text: str, kind: Kind, system: str) -> list[float]:
+    """One number with its unit apart ("100 ft"), or several, each with its unit close to it."""
+    try:
+        return [quantity(text, kind, system)]
+    except QuantityError:
+        return [quantity(word, kind, system) for word in text.split()]
 
 
 def _depths_m(dive: TeamDive, text: str | None) -> tuple[float, ...]:
@@ -101,8 +109,11 @@ def chosen(
         InputError: a number or a gas cannot be read, or no gas covers the depth.
     """
     dive = planned_dive(day)
-    depths_m = (max(level.depth_m for level in dive.levels),) if depth is None else _depths_m(dive, depth)
-    times = (sum(level.minutes for level in dive.levels),) if minutes is None else _minutes(dive, minutes)
+    system = dive.units.value
+    depths_m: tuple[float, ...] = (max(level.depth_m for level in dive.levels),)
+    times: tuple[float, ...] = (sum(level.minutes for level in dive.levels),)
+    depths_m = depths_m if depth is None else series(depth, Kind.DEPTH, system, "--depth")
+    times = times if minutes is None else series(minutes, Kind.MINUTES, system, "--minutes")
     if len(depths_m) != 1 or len(times) != 1:
         raise InputError("one depth and one time are chosen for; make a call for each")
     gases = list(dict.fromkeys(mixture(word) for text in house for word in text.split()))

@@ -87,7 +87,8 @@ def log_dive(
     checked_person(opened.book, act.by)
     plan = today(opened).plan
     rests_on: tuple[FactId, ...] = (plan.fact.id,) if plan else ()
-    data: dict[str, Value] = {"runtime_min": runtime_min, "deepest_cm": deepest_cm, "cylinders": sorted(breathed)}
+    names: list[Value] = [*sorted(breathed)]
+    data: dict[str, Value] = {"runtime_min": runtime_min, "deepest_cm": deepest_cm, "cylinders": names, "dive": dive}
     drafts = [Draft(Kind.DIVE_LOGGED, f"dive/{dive}", act.at, act.by, (), rests_on, data, opened.zone)]
     for cylinder, gauge_centibar in breathed.items():
         stream = checked_cylinder(opened.book, cylinder)

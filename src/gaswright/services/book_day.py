@@ -15,8 +15,9 @@ from gaswright.custody.fact import Fact, FactId
 from gaswright.custody.register import CylinderRecord
 from gaswright.custody.registering import register
 from gaswright.custody.standing import Rung, Standing, Unknown
-from gaswright.errors import InputError
+from gaswright.errors import InputError, Refused
 from gaswright.exchange.trip import CylinderRow, Trip
+from gaswright.exchange.trip_reader import trip_of_bytes
 from gaswright.findings import Finding, Subject
 from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import Place
@@ -25,7 +26,8 @@ from gaswright.services.board import BoardRow, board_rows
 from gaswright.services.book_findings import details, divers_of
 from gaswright.services.book_opening import OpenBook
 from gaswright.services.book_people import person_ids
-from gaswright.services.book_plans import DayPlan, plan_of_day, plans_of_day
+from gaswright.services.book_plans import DayPlan, dived, plan_of_day, plans_of_day
+from gaswright.services.book_trip import day_text
 from gaswright.services.checking import Checked, check_day, standing_words
 from gaswright.services.day import Day, team_dive
 
@@ -65,7 +67,7 @@ def today(opened: OpenBook, moment: datetime | None = None) -> Today:
     plan, unplanned = _plan(opened, day, names)
     trip = _trip(opened, records, plan, day)
     folded = _standings(opened, trip, records, now)
-    dive, unplannable = _dive(plan, folded)
+    dive, unplannable = _dive(opened, plan, folded)
     facts = tuple(fact for cylinder in folded for fact in details(opened, folded[cylinder], now))
     facts += tuple(opened.book.facts(opened.book.streams("answer/")))
     of_day = Day(trip, facts, _resolved(records, trip), folded, dive)
@@ -93,14 +95,21 @@ def _plan(opened: OpenBook, day: date, names: Mapping[str, str]) -> tuple[DayPla
         return None, " ".join(str(error).split("\n"))
 
 
-def _dive(plan: DayPlan | None, folded: Mapping[str, Standing]) -> tuple[TeamDive | None, str | None]:
+def _dive(
+    opened: OpenBook, plan: DayPlan | None, folded: Mapping[str, Standing]
+) -> tuple[TeamDive | None, str | None]:
+    """The first dive of the plan that was not logged yet; after another it builds on what the book tells of that."""
     if plan is None:
         return None, None
     if missing := [row.id for row in plan.trip.cylinders if row.id not in folded]:
         return None, f"the plan names {', '.join(missing)}, which the register of this book does not show"
+    done = dived(opened, plan.fact)
+    row = next(one for one in plan.trip.dives if one.id not in done)
     try:
-        return team_dive(plan.trip, folded), None
-    except InputError as error:
+        trip = plan.trip if row.after is None else trip_of_bytes(
+            day_text(opened, plan.trip.day).encode(), "the day", opened.changes)
+        return team_dive(trip, folded, row.id), None
+    except (InputError, Refused) as error:
         return None, " ".join(str(error).split("\n"))
 
 

@@ -11,7 +11,7 @@ from gaswright.exchange.trip import Trip
 from gaswright.exchange.trip_reader import trip_of_bytes
 from gaswright.services.book_opening import OpenBook
 
-__all__ = ["PLANS", "DayPlan", "plan_of_day", "plans_of_day"]
+__all__ = ["PLANS", "DayPlan", "dived", "plan_of_day", "plans_of_day"]
 
 PLANS, DIVES = "plan/", "dive/"
 
@@ -32,7 +32,7 @@ class DayPlan:
 
 
 def plans_of_day(opened: OpenBook, day: date) -> tuple[Fact, ...]:
-    """The plans of a day that nothing replaced, corrected or logged as dived.
+    """The plans of a day that nothing replaced or corrected, and of which a dive is still to be logged.
 
     Args:
         opened: the book.
@@ -42,9 +42,23 @@ def plans_of_day(opened: OpenBook, day: date) -> tuple[Fact, ...]:
     facts = tuple(opened.book.facts(names))
     found = [fact for name in names for fact in _standing(stream_facts(facts, name))
              if fact.data.get("day") == day.isoformat()]
-    dived = {name for fact in opened.book.facts(opened.book.streams(DIVES)) if fact.kind == Kind.DIVE_LOGGED
-             for name in fact.rests_on} if found else set()
-    return tuple(fact for fact in found if fact.id not in dived)
+    return tuple(fact for fact in found if not _listed(fact) or _listed(fact) - dived(opened, fact))
+
+
+def _listed(plan: Fact) -> set[object]:
+    dives = plan.data.get("dives")
+    return set(dives) if isinstance(dives, list) else set()  # type: ignore[arg-type]  # texts, or no dive of ours
+
+
+def dived(opened: OpenBook, plan: Fact) -> set[object]:
+    """Ids of the dives of a plan that were logged.
+
+    Args:
+        opened: the book.
+        plan: the fact by which it was made.
+    """
+    logged = opened.book.facts(opened.book.streams(DIVES))
+    return {fact.data.get("dive") for fact in logged if fact.kind == Kind.DIVE_LOGGED and plan.id in fact.rests_on}
 
 
 def _standing(stream: Sequence[Fact]) -> Sequence[Fact]:

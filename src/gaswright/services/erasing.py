@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from gaswright.book.draft import Draft
 from gaswright.book.people import erased_marks, note_of
 from gaswright.custody.fact import Fact, FactId, Value
-from gaswright.errors import InputError, Problem
+from gaswright.errors import InputError, Problem, Refused
 from gaswright.exchange.records import NOTE_ERASED, PERSON_ERASED
 from gaswright.services.book_acts import Act, Done, checked_person, done_before, nearest, record
 from gaswright.services.book_opening import OpenBook
@@ -41,6 +41,7 @@ def erase_person(opened: OpenBook, act: Act, person: str, reason: str) -> Erased
 
     Raises:
         InputError: nobody has this id, or no reason was given.
+        Refused: nobody else is in the book, so nobody could record any more.
     """
     if (done := done_before(opened, act)) is not None:
         return Erased(done, 0)
@@ -49,6 +50,9 @@ def erase_person(opened: OpenBook, act: Act, person: str, reason: str) -> Erased
     known = {one.id for one in opened.book.people.all()}
     if person not in known and f"person/{person}" not in opened.book.reads(erased_marks):
         raise InputError([Problem("person", f"there is no person {person!r}; {nearest(person, known, 'people add')}")])
+    if known == {person}:
+        raise Refused(f"{person} is the only person in this book: nobody could record anything any more; "
+                      "enter another one with people add first")
     gone = opened.book.people.erase(person)
     done = _recorded(opened, act, PERSON_ERASED, f"person/{person}", {"id": person}, reason)
     return Erased(done, int(gone))

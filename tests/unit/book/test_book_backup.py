@@ -1,5 +1,6 @@
 """Snapshots proved before they count, and the way back, between either store."""
 
+import shutil
 import subprocess
 from datetime import timedelta
 from pathlib import Path
@@ -15,7 +16,7 @@ from gaswright.book.people import note_of
 from gaswright.book.store import adopt, create_book, open_book
 from gaswright.book.verify import verify
 from gaswright.errors import InputError
-from postgres_server import database
+from postgres_server import absent, database
 
 
 def test_snapshot_is_the_whole_book(book: Book, tmp_path: Path) -> None:
@@ -147,6 +148,8 @@ def test_list_of_origins_that_is_lost_costs_a_new_origin(tmp_path: Path) -> None
 
 def test_dump_that_was_restored_must_be_adopted(postgres: str, tmp_path: Path) -> None:
     """A PostgreSQL book restored from a dump is read alone until it is adopted; then a new origin begins."""
+    if shutil.which("pg_dump") is None or shutil.which("psql") is None:
+        absent("PostgreSQL's pg_dump and psql are not installed")
     with database(postgres) as first, database(postgres) as second:
         create_book(first, origin="SERVER01", now=NOW, origins=tmp_path / "o")
         with open_book(first, now=NOW, origins=tmp_path / "o") as book:

@@ -117,6 +117,16 @@ def test_chain_is_what_anyone_computes(book: Book) -> None:
     assert book.head_hashes() == {"K7Q2M9XA": (2, hash_)}
 
 
+def test_stored_facts_can_be_checked_by_a_stranger(book: Book) -> None:
+    """The facts of streams as they stand, each with its hash and the one before: enough to recompute both."""
+    put(book, draft(), draft(stream="gas/c2"), draft())
+    stored = book.stored(["gas/c2", "gas/c1", "gas/c2"])
+    assert [fact.id for fact in stored] == ["K7Q2M9XA-1", "K7Q2M9XA-2", "K7Q2M9XA-3"]
+    assert [fact.previous for fact in stored] == [first_hash("K7Q2M9XA"), stored[0].hash, stored[1].hash]
+    assert all(fact.hash == hash_of(fact.previous, fact.text) for fact in stored)
+    assert book.stored(["gas/none"]) == ()
+
+
 @pytest.mark.parametrize("statement", [
     "UPDATE facts SET text = 'x' WHERE number = 1", "DELETE FROM facts WHERE number = 2", "DELETE FROM facts",
     "INSERT INTO facts SELECT origin, 4, previous, hash, stream, kind, recorded, 'x', text FROM facts WHERE number = 2",

@@ -156,13 +156,15 @@ def test_an_unknown_gas_is_never_go_whatever_the_plan_says() -> None:
 
 
 def test_a_normal_day_with_one_shared_analyser_asks_at_most_once_per_diver() -> None:
-    """Where Ines analysed one cylinder of each buddy, each buddy has one ask, and one answer covers both."""
+    """Where Ines analysed one cylinder of each buddy, each buddy has one ask, and only the buddy can answer it."""
     day = normal_day()
     for cylinder in ("e2", "e3"):
         day = with_known(day, cylinder, by="d1", accepted_by=("d1",))
     asks = [finding for finding in clear(day, POLICY, NOW).findings if finding.severity is Severity.ASK]
     assert [finding.subject.diver for finding in asks] == ["d2", "d3"]
-    assert go(day, answer("analysis.by_another"))
+    assert not go(day, answer("analysis.by_another"))
+    assert not go(day, answer("analysis.by_another", by="d2"))
+    assert go(day, answer("analysis.by_another", by="d2"), answer("analysis.by_another", by="d3"))
 
 
 def test_a_clock_without_zone_is_refused() -> None:

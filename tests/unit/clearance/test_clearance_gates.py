@@ -15,7 +15,7 @@ from gaswright.custody.standing import Unknown
 from gaswright.findings import Severity
 from gaswright.physics.content import gauge_bar_at_temperature
 from gaswright.physics.mixture import Mixture
-from gaswright.planning.dive import Rig, UnitSystem
+from gaswright.planning.dive import Rig, Role, UnitSystem
 from unit.clearance.day_for_tests import (
     DAY,
     NOW,
@@ -387,3 +387,12 @@ def test_working_pressure_at_21_c_keeps_five_quarters_at_55_c(o2_percent: int) -
     for he_percent in range(0, 101 - o2_percent, 10):
         hot_bar = gauge_bar_at_temperature(232.0, 294.15, 328.15, Mixture(o2_percent * 100, he_percent * 100))
         assert hot_bar < 232.0 * 5 / 4
+
+
+def test_two_mains_of_one_diver_are_compared_whether_anybody_calls_them_a_pair_or_not() -> None:
+    """Independent mains that differ by more than 1 % of oxygen ask, without a `pair` in the register."""
+    day = with_record(normal_day(), "e1", role="main")
+    day = with_dive_cylinder(with_known(day, "e1", mixture=Mixture(1930, 4460)), "e1", role=Role.MAIN)
+    assert "pair.differs" in judged(day)
+    near = with_dive_cylinder(with_known(day, "e1", mixture=Mixture(1850, 4460)), "e1", role=Role.MAIN)
+    assert not {"pair.differs", "pair.differs_note"} & judged(near)

@@ -172,12 +172,13 @@ def test_an_unanswered_ask_does_not_withhold_sheets_but_they_do_not_say_go() -> 
 
 @pytest.mark.parametrize("why", [why for why in Unknown if why is not Unknown.FROZEN])
 def test_unknown_gas_alone_gives_plan_only(why: Unknown) -> None:
-    """The slates are planned on the target, say PLAN ONLY and are never go; the target gives the MOD."""
+    """The slates are planned on the target, say PLAN ONLY and are never go; no MOD is made of a target."""
     day = with_plan_findings(without_gas(normal_day(), "e1", why), stop("supply.pressure_unknown", cylinder="e1"))
     permit = released(day)
     assert permit.plan_only
     assert not permit.go
-    assert permit.mods["e1"].metres == 21
+    assert "e1" not in permit.mods
+    assert permit.mods["e2"].metres == 21
 
 
 def test_a_plan_on_targets_is_plan_only_whatever_the_standings_say() -> None:

@@ -14,7 +14,7 @@ import pytest
 from check import close
 from gaswright.decompression import batch, batch_compiler, batch_kernel
 from gaswright.decompression.batch import run_in_blocks, run_many
-from gaswright.decompression.batch_checks import BatchUnsound
+from gaswright.decompression.batch_checks import BatchUnsound, spread
 from gaswright.decompression.batch_draws import Counts, normals, uniforms
 from gaswright.decompression.batch_request import BatchResult, Outcome, Use, Variations, breaths_of, uses_of
 from gaswright.decompression.batch_tables import request_of
@@ -162,9 +162,9 @@ def test_runs_without_a_schedule_say_why_and_hold_no_number() -> None:
     request = sixty_metres(levels=(ProfileLevel(60.0, 25.0), ProfileLevel(30.0, 10.0)), changes=())
     minutes = np.array([[2.0, 10.0], [25.0, 10.0], [25.0, 4000.0], [25.0, 10.0]])
     depth_m = np.array([[60.0, 30.0], [60.0, 6.0], [60.0, 60.0], [60.0, 45.0]])
-    o2 = np.array([[0.18], [0.18], [0.05], [0.18]])
+    o2 = np.array([[0.18], [0.18], [0.05], [0.4]])
     request = replace(request, gf_low=0.5, gf_high=0.5)
-    he = np.full((4, 1), 0.4)
+    he = np.array([[0.4], [0.4], [0.4], [0.0]])
     result = run_many(request, Variations(4, o2=o2, he=he, depth_m=depth_m, minutes=minutes), stops=True)
     assert result.outcome.tolist() == [
         Outcome.LEVEL_TOO_SHORT, Outcome.LEVEL_ABOVE_CEILING, Outcome.TOO_LONG, Outcome.MADE,
@@ -281,6 +281,14 @@ def test_a_request_that_cannot_be_scheduled_is_refused() -> None:
     """The checks of a single schedule hold for a batch."""
     with pytest.raises(InputError):
         run_many(sixty_metres(levels=()), Variations(1))
+
+
+@pytest.mark.parametrize(("runs", "samples", "count"), [(1, 64, 1), (4, 64, 4), (1000, 4, 4), (64, 64, 64), (5, 0, 0)])
+def test_samples_are_spread_over_the_runs(runs: int, samples: int, count: int) -> None:
+    """As many as wanted or as there are, each once, the first and the last among them."""
+    found = spread(runs, samples)
+    assert len(set(found)) == len(found) == count
+    assert not found or (found[0], found[-1]) == (0, max(runs - 1, 0))
 
 
 def test_columns_name_gases_and_uses_once() -> None:

@@ -44,8 +44,8 @@ def test_two_dives_are_read_in_order() -> None:
 
 @pytest.mark.parametrize(("change", "parts"), [
     (('after = "am"\n', ""), ["dive[2].after: is missing", "after which dive pm comes (am)", "a guess"]),
-    (('start = 2027-05-14T14:00:00\n', ""), ["dive[2].start: is missing", "say when it starts"]),
-    (('start = 2027-05-14T10:00:00\n', ""), ["dive[1].start: is missing"]),
+    (("start = 2027-05-14T14:00:00\n", ""), ["dive[2].start: is missing", "say when it starts"]),
+    (("start = 2027-05-14T10:00:00\n", ""), ["dive[1].start: is missing"]),
     (('after = "am"', 'after = "an"'), ["dive[2].after", "no other dive an", "nearest is am"]),
     (('after = "am"', 'after = "pm"'), ["dive[2].after", "no other dive pm"]),
 ])
@@ -64,8 +64,8 @@ def test_a_circle_of_dives_is_refused() -> None:
 
 def test_the_dive_before_may_be_in_another_file() -> None:
     """A name that ends in .toml is a file: whether it is there is seen when the dive is planned."""
-    trip = trip_of(edited(("[[level]]\n", '[[dive]]\nid = "am"\nstart = 2027-05-14T10:00:00\nafter = "friday.toml"\n'
-                                          '[[level]]\n')))
+    row = '[[dive]]\nid = "am"\nstart = 2027-05-14T10:00:00\nafter = "friday.toml"\n[[level]]\n'
+    trip = trip_of(edited(("[[level]]\n", row)))
     assert trip.dives[0].after == "friday.toml"
 
 
@@ -91,7 +91,7 @@ lost = ["c1", "c2"]
     ('name = "x"\n', ["case[1]", "changes nothing", "delay_min or lost"]),
     ('name = "x"\nlost = "c9"\n', ["case[1].lost", "no cylinder c9", "nearest is"]),
     ('name = "x"\nlonger = 0\n', ["case[1].longer", "1 to 60 min"]),
-    ('longer = 5\n', ["case[1].name: is missing"]),
+    ("longer = 5\n", ["case[1].name: is missing"]),
     ('name = "x"\nlonger = 5\n[[case]]\nname = "x"\nlonger = 6\n', ["case[2].name", "x is already taken"]),
 ])
 def test_a_wrong_case_is_one_sentence(rows: str, parts: list[str]) -> None:

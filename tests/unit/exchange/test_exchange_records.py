@@ -186,6 +186,15 @@ def test_an_erased_person_and_note_leave_the_id_and_a_sentence() -> None:
     assert gone["remark"] == "to: text erased or not in this book (abababab...)"
 
 
+def test_the_file_of_a_plan_is_named_by_its_hash() -> None:
+    """A text of pages behind a hash does not fill the record: its length and hash stand for it."""
+    plan = fact(Kind.PLAN_MADE, "K7Q2M9XA-2", stream="plan/am", text_sha256="ab" * 32)
+    named = f"text of 1001 letters, SHA-256 with its salt {'ab' * 32}"
+    for text, shown in (("x" * 1000, "x" * 1000), ("x" * 1001, named)):
+        line = cells(record(RecordKind.APPROVALS, plan, notes={"ab" * 32: text}), "K7Q2M9XA-2")
+        assert (line["text"], line["remark"]) == (shown, None)
+
+
 def test_a_kind_of_a_newer_program_is_named() -> None:
     """What no record can show is not passed over in silence."""
     table = record(RecordKind.FILL_LOG, *DAY, fact("cylinder.weighed", "K7Q2M9XA-30"))

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from unit.planning.dives import POLICY, cylinder, deco, dive, main, tightened
 
+from check import close
 from gaswright.analysis.reading import Reading
 from gaswright.decompression.replay_rules import ViolationKind
 from gaswright.decompression.verifier import replay
@@ -18,6 +18,7 @@ from gaswright.planning.entered import entered_numbers, entered_of
 from gaswright.planning.held_plan import held_plan
 from gaswright.planning.mods import limit_centi_ata, mod_m, mod_of
 from gaswright.planning.plan import plan
+from unit.planning.dives import POLICY, cylinder, deco, dive, main, tightened
 
 METRIC, IMPERIAL = UnitSystem.METRIC, UnitSystem.IMPERIAL
 
@@ -46,7 +47,9 @@ def test_entered_numbers_follow_the_rule(role: Role, o2: int, he: int, entered: 
     role=st.sampled_from([Role.MAIN, Role.DECO, Role.STAGE]), o2=st.integers(500, 10_000), u=st.integers(0, 200),
     units=st.sampled_from([METRIC, IMPERIAL]), he=st.integers(0, 9_500),
 )  # fmt: skip
-def test_no_computer_is_told_a_deeper_mod_than_the_label(role: Role, o2: int, u: int, units: UnitSystem, he: int) -> None:
+def test_no_computer_is_told_a_deeper_mod_than_the_label(
+    role: Role, o2: int, u: int, units: UnitSystem, he: int
+) -> None:
     """Whole percents, a gas, MOD no deeper than the label's; every whole percent from the nearest on was too lean."""
     he = min(he, 10_000 - o2)
     asked = read(role, o2, he, u)
@@ -81,7 +84,7 @@ def test_helium_rounded_up_and_a_rich_deco_gas_rounded_up_differ() -> None:
     assert made.entered_tts_min is not None
     assert made.planned.schedule is not None
     assert made.entered_tts_min != made.planned.schedule.tts_min
-    assert "e-d1 51 %" in found[0].text
+    assert "e-d1 52 %" in found[0].text  # 51.49 + 0.5 % has a label of 18 m, 51 % would have 21 m
 
 
 def test_within_two_minutes_nobody_is_asked() -> None:
@@ -106,3 +109,17 @@ def test_the_slate_carries_the_longer_and_passes_on_the_gas_really_breathed(o2: 
     assert gases <= {(o2 / 10_000, he / 10_000), (deco_o2 / 10_000, 0.0)}
     seen = replay(held.request, entered.printed.segments, anchor_m=held.schedule.anchor_m)
     assert not [one for one in seen.violations if one.kind is ViolationKind.CEILING]
+
+
+def test_a_deco_gas_rounded_down_makes_the_longer_slate() -> None:
+    """50.49 % is entered as 50 %: after 31 min at 54 m that is a minute longer, and the slate carries it."""
+    mains = replace(main("m-d1", "d1", (19, 45), volume_l=90.0), gas=Reading(Mixture(1900, 4500)))
+    rich = replace(deco("e-d1", "d1"), gas=Reading(Mixture(5049), 50))
+    held = held_plan(dive(team=1, cylinders=(mains, rich), levels=(Level(54.0, 31.0),)), POLICY)
+    entered = entered_numbers(held.kit, held.request, held.schedule)
+    assert entered.gases == {"m-d1": Mixture(1900, 4500), "e-d1": Mixture(5000)}
+    assert entered.tts_min is not None
+    assert entered.printed is not None
+    close(entered.tts_min - held.schedule.tts_min, 1.0, within=1e-9)
+    close(entered.schedule.tts_min, entered.tts_min, within=1e-9)
+    assert entered.printed.tts_min >= entered.tts_min - 1e-9

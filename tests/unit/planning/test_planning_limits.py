@@ -9,7 +9,7 @@ from gaswright.analysis.reading import Reading
 from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import ATM_BAR, Place
 from gaswright.planning.contents import contents_of
-from gaswright.planning.dive import Diver, Level, PlanCylinder, Role, Settings, TeamDive
+from gaswright.planning.dive import Diver, Level, PlanCylinder, Role, Settings, TeamDive, Usable
 from gaswright.planning.kit import kit_of
 from gaswright.planning.minimum_gas import Need, need_at
 from gaswright.planning.plan import plan
@@ -164,3 +164,21 @@ def test_a_gas_shallower_than_the_last_stop_is_named() -> None:
     made = plan(replace(base, cylinders=(*base.cylinders[:2], shallow)), POLICY)
     (note,) = (f for f in made.findings if f.code == "supply.not_breathed")
     assert "from 3 m, the last stop is at 6 m" in note.text
+
+
+def test_a_bottom_stage_keeps_half_and_the_reserve_or_two_thirds() -> None:
+    """Trade: bottom stages half plus 15 bar, or thirds (common practice, no source): which one is a setting."""
+    base = dive(levels=(Level(45.0, 20.0, cylinder="s-d1"),))
+    stages = tuple(cylinder(f"s-{d}", d, Role.STAGE, (21, 35), volume_l=31.0, gauge_bar=200.0) for d in ("d1", "d2"))
+    asked = replace(base, cylinders=(*base.cylinders, *stages))
+
+    def codes(rule: Usable) -> list[str]:
+        made = plan(replace(asked, settings=Settings(cases=(), stage_usable=rule)), POLICY)
+        left_bar = made.planned.supply["s-d1"].end_bar
+        assert 115.0 < left_bar < 200.0 * 2 / 3
+        return [f.text for f in made.findings if f.code == "supply.stage_reserve"]
+
+    assert codes(Usable.HALF) == []
+    texts = codes(Usable.THIRD)
+    assert len(texts) == 2
+    assert "two thirds stay (134 bar)" in texts[0]

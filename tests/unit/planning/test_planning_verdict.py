@@ -5,13 +5,13 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from unit.planning.dives import POLICY, deco, dive, main, tightened
 
 from gaswright.findings import Severity
 from gaswright.physics.mixture import Mixture
 from gaswright.planning.dive import Basis, Level, TeamDive
 from gaswright.planning.plan import plan
 from gaswright.planning.verdict import Verdict, Word, verdict, with_reading
+from unit.planning.dives import POLICY, deco, dive, main, tightened
 
 
 def asked_dive() -> TeamDive:

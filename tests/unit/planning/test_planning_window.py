@@ -1,13 +1,13 @@
 """The acceptance window: its borders against sums done by hand, its cells against whole plans, batch against plain."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
-from check import close
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from unit.planning.dives import POLICY, deco, dive, main, tightened
 
+from check import close
 from gaswright.errors import InputError
 from gaswright.physics.mixture import WHOLE_E4, Mixture
 from gaswright.planning.dive import Level, Role, TeamDive
@@ -15,6 +15,7 @@ from gaswright.planning.held_batch import shown_in_bulk
 from gaswright.planning.held_plan import held_plan, shown_with
 from gaswright.planning.verdict import Word, verdict
 from gaswright.planning.window import HOLDS, NO_GAS, Window, window, window_of
+from unit.planning.dives import POLICY, deco, dive, main, tightened
 
 
 def deep_dive() -> TeamDive:
@@ -89,7 +90,7 @@ def test_the_axes_hold_whole_hundredths_around_the_planned_gas(gas: tuple[int, i
     assert seen.planned.o2_e4 in seen.o2_e4
     assert seen.planned.he_e4 in seen.he_e4
     for axis in (seen.o2_e4, seen.he_e4):
-        assert len({b - a for a, b in zip(axis, axis[1:], strict=False)}) == 1
+        assert len({b - a for a, b in pairwise(axis)}) == 1
         assert 0 <= axis[0] < axis[-1] <= WHOLE_E4
     for he, row in zip(seen.he_e4, seen.cells, strict=True):
         assert all((code == NO_GAS) == (o2 + he > WHOLE_E4) for o2, code in zip(seen.o2_e4, row, strict=True))
