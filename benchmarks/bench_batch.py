@@ -27,7 +27,7 @@ from bench_schedule import dive
 from gaswright.decompression import batch, batch_compiler
 from gaswright.decompression.batch_draws import normals, uniforms
 from gaswright.decompression.batch_request import BatchResult, Variations, breaths_of
-from gaswright.decompression.batch_tables import layout
+from gaswright.decompression.batch_tables import answers_for, layout
 from gaswright.decompression.coefficients import VAPOUR_BAR, coefficients
 from gaswright.decompression.ladder import decay, ladder, stop_table, travel_table
 from gaswright.decompression.request import ScheduleRequest
@@ -114,18 +114,15 @@ def c_dives(library: Any, request: ScheduleRequest, variations: Variations) -> C
         *(array.ctypes.data for array in arrays), len(rungs.depth_m), *switches,
         request.gf_low, request.gf_high, VAPOUR_BAR,
     )
-    assert variations.o2 is not None
-    assert variations.he is not None
-    n2 = np.maximum(0.0, 1.0 - variations.o2 - variations.he)
-    rows = np.ascontiguousarray(np.stack([n2, variations.he], axis=2).reshape(-1))
+    o2, he = np.asarray(variations.o2), np.asarray(variations.he)
+    rows = np.ascontiguousarray(np.stack([np.maximum(0.0, 1.0 - o2 - he), he], axis=2).reshape(-1))
     units = np.zeros(variations.runs, np.int64)
 
-    def run() -> np.ndarray:
+    def run(_kept: object = arrays) -> np.ndarray:
         library.dives(
             ctypes.byref(tables), ctypes.c_void_p(rows.ctypes.data), ctypes.c_long(variations.runs),
             ctypes.c_void_p(units.ctypes.data),
         )
-        assert arrays
         return units
 
     return run
@@ -134,9 +131,10 @@ def c_dives(library: Any, request: ScheduleRequest, variations: Variations) -> C
 def threads_s(request: ScheduleRequest, variations: Variations, workers: int, clock: Callable[[], float]) -> float:
     """Time of the compiled kernel alone, on some threads."""
     plan, kernel = layout(request, variations), batch_compiler.compiled()
-    assert kernel is not None
+    if kernel is None:
+        raise SystemExit("numba is not installed")
     return best_s(
-        lambda: batch._on_threads(plan, batch.answers_for(plan, variations.runs), kernel, workers), clock,  # noqa: SLF001
+        lambda: batch._on_threads(plan, answers_for(plan, variations.runs), kernel, workers), clock,  # noqa: SLF001
     )
 
 
@@ -149,8 +147,9 @@ def against_c(found: dict[str, float], request: ScheduleRequest, variations: Var
         action = c_dives(library, request, variations)
         action()
         result = batch.run_many(request, variations, stops=True, verify=0)
-        assert result.stop_min is not None
-        assert (result.stop_min.sum(axis=1) + result.bottom_wait_min == action()).all(), "not the same stops as C"
+        stops_min = np.asarray(result.stop_min).sum(axis=1) + result.bottom_wait_min
+        if (stops_min != action()).any():
+            raise SystemExit("the C kernel does not find the same stops")
         c_s = best_s(action, time.process_time)
     found["batch_c_us"] = c_s / variations.runs * 1e6
     found["batch_rate_of_c"] = found["batch_c_us"] / found["batch_kernel_us"]
@@ -169,9 +168,8 @@ def window_s(cells: int = 41) -> float:
 
 
 def million(found: dict[str, float], runs: int) -> None:
-    """Add time and memory of many runs in which everything varies, supply counted."""
-    request, before = dive(1), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    kept = [0]
+    """Add time and memory of many runs in which everything varies, supply counted; memory of the whole process."""
+    request, kept = dive(1), [0]
 
     def take(_: int, result: BatchResult) -> None:
         kept[0] += int(result.feasible.sum())
@@ -179,8 +177,9 @@ def million(found: dict[str, float], runs: int) -> None:
     start = time.perf_counter()
     batch.run_in_blocks(request, runs, lambda first, count: everything(request, first, count), take)
     found["batch_million_s"] = (time.perf_counter() - start) * 1e6 / runs
-    found["batch_million_memory_mb"] = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
-    assert kept[0] == runs
+    found["batch_peak_memory_mb"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    if kept[0] != runs:
+        raise SystemExit("some runs have no schedule")
 
 
 def measure(runs: int = RUNS, many: int = 200_000) -> dict[str, float]:

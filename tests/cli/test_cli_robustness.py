@@ -277,3 +277,36 @@ def test_the_uncertainty_of_an_analyser_can_be_given(trip: str, capsys: pytest.C
     assert (wide["verdict"], wide["reading"]["u_o2"]) == ("re-plan", 0.03)
     assert "--uncertainty-o2" in refused(capsys, *words, "--uncertainty-o2", "0.01")
     assert "--uncertainty-he" in refused(capsys, *words, "--uncertainty-he", "much")
+
+
+SECOND_DIVE = """
+[[dive]]
+id = "pm"
+start = 2027-05-15T14:00:00
+after = "am"
+
+[[level]]
+dive = "pm"
+depth = 40
+minutes = 25
+"""
+
+
+def test_a_second_dive_carries_the_first(trip: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """--dive names it: TTS is longer than that of the same dive made fresh, and oxygen shows both dives."""
+    Path(trip).write_text(TRIP + SECOND_DIVE, encoding="utf-8")
+    fresh = tmp_path / "fresh.toml"
+    fresh.write_text(TRIP.replace("depth = 54\nminutes = 20", "depth = 40\nminutes = 25"), encoding="utf-8")
+    second = answered(capsys, 0, "stress", trip, "--runs", "64", "--dive", "pm")
+    alone = answered(capsys, 0, "stress", str(fresh), "--runs", "64")
+    assert second["planned_tts_min"] > alone["planned_tts_min"]
+    assert second["tts_min"]["p50"] > alone["tts_min"]["p50"]
+    chosen = answered(capsys, 0, "choose", trip, "--dive", "pm", "--house", "21/35")
+    same = answered(capsys, 0, "choose", str(fresh), "--house", "21/35")
+    assert chosen["choices"][1]["tts_min"] >= same["choices"][1]["tts_min"]
+    assert answered(capsys, 0, *reading(trip, "ines-50", "49.6", "none"), "--dive", "pm")["verdict"] == "holds"
+    assert run(["pictures", trip, "--out", str(tmp_path / "p"), "--dive", "pm"]) == 0
+    oxygen = (tmp_path / "p" / "oxygen.svg").read_text(encoding="utf-8")
+    assert oxygen.count("am, ") == oxygen.count("pm, ") == 3
+    capsys.readouterr()
+    assert "noon" in refused(capsys, "plan-b", trip, "--dive", "noon")

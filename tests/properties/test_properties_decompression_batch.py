@@ -1,6 +1,7 @@
 """What must hold for every team dive in bulk and for every breathing cycle."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -104,14 +105,14 @@ def must_agree_with_stepping(request: ScheduleRequest) -> None:
 @settings(max_examples=60)
 @given(cycle_dives(most_divers=2))
 def test_a_stop_with_cycles_has_no_unit_too_many(request: ScheduleRequest) -> None:
-    """At every unit before the end of a halt somebody could not have left: the last unit, taken away, breaks a limit."""
+    """A halt without its last unit breaks a limit: somebody could not have left before."""
     try:
         made = unverified_schedule(request)
     except ScheduleImpossible:
         return
     forced = sum(len(change.gas) for change in request.changes) * request.switch_min
     up = on_the_way_up(request, made)
-    for piece, step in zip(up, up[1:], strict=False):
+    for piece, step in pairwise(up):
         longer = piece.minutes > forced + 1.5 * request.stop_unit_min
         if piece.kind is not SegmentKind.STOP or step.kind is not SegmentKind.ASCENT or not longer:
             continue

@@ -297,7 +297,7 @@ def test_too_little_oxygen_is_found_wherever_it_is_breathed(asked: TeamDive) -> 
 @FEW
 @given(dives())
 def test_nobody_breathes_what_nobody_carries(asked: TeamDive) -> None:
-    """In every case each diver breathes own cylinders, but for gas that the case says is lent: shared, or a main lost."""
+    """In every case each diver breathes own cylinders, but for gas that the case says is lent."""
     own = {d.id: {c.id for c in asked.cylinders if d.id in c.divers} for d in asked.divers}
     for case in plan(asked, POLICY).cases:
         lent = "shared" in case.name or "at minute" in case.name

@@ -73,6 +73,18 @@ def test_the_ladder_of_a_day(folder: Path) -> None:
     assert seen == ["unknown", "filled", "analysed", "labelled", "unknown"]
 
 
+def test_filled_again_after_labels_off_waits_for_its_analysis(folder: Path) -> None:
+    """The next day's fill is filled, whatever was read before; a fill over an analysis that vouched is unknown."""
+    with at_hand(folder, minutes=5) as book:
+        filled_and_analysed(book)
+        labels_off(book, act(), ("c1",))
+        fill(book, act(), "c1", Fill(200.0, Mixture(5000, 0)))
+        assert row(book) == "filled"
+        analyse(book, act(), "c1", EAN50)
+        fill(book, act(), "c1", Fill(205.0, Mixture(5000, 0)))
+        assert row(book) == "unknown"
+
+
 def test_an_analysis_without_a_fill_measures_one_implied_fill(folder: Path) -> None:
     """The gas is known, and a second analysis replaces the first."""
     with at_hand(folder) as book:

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from book_hands import NOW, TRIP, act, at_hand, new_book, row, url
+from book_hands import NOW, TRIP, act, at_hand, cylinder, new_book, row, url
+from gaswright.book.draft import Draft
 from gaswright.custody.fact import Fact, Kind
 from gaswright.errors import InputError, Refused
 from gaswright.exchange.toml_file import toml_of_text
@@ -15,7 +16,7 @@ from gaswright.exchange.trip_reader import trip_of_bytes
 from gaswright.exchange.trip_writer import header_of, toml_text
 from gaswright.services.book_clearance import clear_team, log_dive, withdraw_diver
 from gaswright.services.book_day import today
-from gaswright.services.book_gas import Fill, Typed, analyse, correct, fill, lift, stage
+from gaswright.services.book_gas import Fill, Typed, analyse, correct, fill, label, lift, stage
 from gaswright.services.book_people import init_book
 from gaswright.services.book_trip import day_text, take_trip, write_day
 
@@ -26,7 +27,8 @@ ROWLESS = TRIP.partition("# the evening before: fills")[0] + "[[dive]]" + TRIP.p
 
 def taken(folder: Path, text: str = TRIP, name: str = "boat") -> None:
     """A new book that took a trip file at half past eight."""
-    init_book(url(folder, name), act(at=MORNING), name="Ines", zone="Europe/Vienna", now=MORNING, origins=folder / "own")
+    init_book(url(folder, name), act(at=MORNING), name="Ines", zone="Europe/Vienna", now=MORNING,
+              origins=folder / "own")
     with at_hand(folder, name, now=MORNING) as book:
         take_trip(book, act(at=MORNING), text.encode(), "quarry-day.toml")
 
@@ -126,6 +128,19 @@ def test_go_without_a_clearance_is_labelled_and_with_one_is_cleared(tmp_path: Pa
         assert {one.standing for one in today(book).rows} == {"cleared"}
 
 
+def test_a_spare_that_the_dive_does_not_use_is_not_cleared(tmp_path: Path) -> None:
+    """The team's clearance does not rest on it, so it stays labelled while the team goes."""
+    taken(tmp_path)
+    with at_hand(tmp_path, now=MORNING) as book:
+        cylinder(book, "spare", "HM 0009")
+        analyse(book, act(at=MORNING), "spare", Typed(4960, 0, "49.6", "0", gauge_bar=190.0))
+        label(book, act(at=MORNING), "spare", "0009")
+        clear_team(book, act(at=MORNING))
+        found = {one.cylinder: one.standing for one in today(book).rows}
+        assert found["spare"] == "labelled"
+        assert found["ines-50"] == "cleared"
+
+
 def test_a_new_analysis_ends_the_clearance_it_did_not_rest_on(tmp_path: Path) -> None:
     """Nothing is carried over: the diver's cylinder is analysed only, and the others are no longer cleared with it."""
     taken(tmp_path)
@@ -148,7 +163,7 @@ def test_a_team_that_may_not_go_is_not_cleared(tmp_path: Path) -> None:
 
 
 def test_a_dived_cylinder_is_used_until_its_pressure_is_read(tmp_path: Path) -> None:
-    """After the dive the plan is done; a cylinder without a reading is used, one with it is labelled with what is left."""
+    """After the dive the plan is done; a cylinder without a reading is used, one with it labelled with what is left."""
     taken(tmp_path)
     with at_hand(tmp_path, now=MORNING, minutes=200) as book:
         after = act(at=MORNING + timedelta(minutes=200))
@@ -164,17 +179,17 @@ def test_a_dived_cylinder_is_used_until_its_pressure_is_read(tmp_path: Path) -> 
 
 def test_the_second_dive_of_the_day_builds_on_the_first(tmp_path: Path) -> None:
     """Once the morning is logged the afternoon is the dive of the board, and its divers bring what they had left."""
-    second = TRIP + '\n[[dive]]\nid = "pm"\nstart = 2027-05-15T17:00:00\nafter = "am"\n\n[[level]]\ndive = "pm"\n' \
-                    "depth = 21\nminutes = 15\n"
-    taken(tmp_path, second)
+    dive = '[[dive]]\nid = "pm"\nstart = 2027-05-15T17:00:00\nafter = "am"'
+    level = '[[level]]\ndive = "pm"\ndepth = 21\nminutes = 15'
+    taken(tmp_path, f"{TRIP}\n{dive}\n{level}\n")
     with at_hand(tmp_path, now=MORNING, minutes=200) as book:
         log_dive(book, act(at=MORNING + timedelta(minutes=200)), "am", {"ines-mains": 12000, "tomas-mains": 12000,
                                                                         "noor-mains": 12000})
-        dive = today(book).checked.day.dive
-        assert dive is not None
-        assert [level.depth_m for level in dive.levels] == [21.0]
-        assert dive.before is not None
-        assert {one.gauge_bar for one in dive.cylinders if one.id == "ines-mains"} == {120.0}
+        planned = today(book).checked.day.dive
+        assert planned is not None
+        assert [one.depth_m for one in planned.levels] == [21.0]
+        assert planned.before is not None
+        assert {one.gauge_bar for one in planned.cylinders if one.id == "ines-mains"} == {120.0}
 
 
 def test_two_plans_of_one_day_are_no_plan(tmp_path: Path) -> None:
@@ -192,9 +207,7 @@ def test_two_plans_of_one_day_are_no_plan(tmp_path: Path) -> None:
         assert [one.text for one in shown.checked.clearance.findings if one.code == "book.no_plan"]
 
 
-def _again(fact: Fact):  # type: ignore[no-untyped-def]  # noqa: ANN202  a draft
-    from gaswright.book.draft import Draft  # noqa: PLC0415  only here
-
+def _again(fact: Fact) -> Draft:
     return Draft(Kind.PLAN_MADE, fact.stream, MORNING, "ines", data=fact.data)
 
 
@@ -227,7 +240,7 @@ def test_what_happened_at_hand_is_told_too(tmp_path: Path) -> None:
         stage(book, act(at=MORNING + timedelta(minutes=2)), "ines-50", depth_m=21.0, gauge_bar=None, witness="noor")
         target = tmp_path / "day.toml"
         write_day(book, DAY, target)
-        with pytest.raises(InputError, match="not.* written over"):
+        with pytest.raises(InputError, match="nothing was written over"):
             write_day(book, DAY, target)
         text = target.read_text(encoding="utf-8")
         assert "staged_by" in text
@@ -254,7 +267,8 @@ def test_a_tighter_policy_of_the_plan_holds_on_the_board(tmp_path: Path) -> None
 @pytest.mark.parametrize("value", ['a "quoted" word', "back\\slash", "tab\there", "line\nbreak", "Grüße ∆", ""])
 def test_texts_survive_the_writer(value: str) -> None:
     """Whatever a text holds, TOML reads it back."""
-    data: dict[str, object] = {"top": value, "table": {"odd key": value}, "rows": [{"list": [value], "n": 7, "b": True}]}
+    rows: list[object] = [{"list": [value], "n": 7, "b": True}]
+    data: dict[str, object] = {"top": value, "table": {"odd key": value}, "rows": rows}
     assert toml_of_text(toml_text(data), "x") == data
 
 

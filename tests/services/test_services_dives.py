@@ -9,7 +9,7 @@ import pytest
 from check import close
 from gaswright.errors import InputError
 from gaswright.services.checking import check_day, other_plans, plan_day
-from gaswright.services.day import Day, load_day
+from gaswright.services.day import Day, load_day, team_dive
 
 DEMO = files("gaswright").joinpath("data", "demo", "quarry-day.toml").read_text(encoding="utf-8")
 AFTERNOON = """
@@ -174,3 +174,13 @@ def test_two_readings_that_agree_plan_the_switch_of_the_label(tmp_path: Path) ->
     assert (known.known.rich.mixture.o2_e4, known.known.lean.mixture.o2_e4) == (5120, 5080)
     assert "plan.outdated" not in {finding.code for finding in checked.clearance.findings}
     assert checked.plan.team_gases[0].depth_m == 18.0
+
+
+def test_where_only_standings_are_given_one_of_several_dives_must_be_named(tmp_path: Path) -> None:
+    """A book knows standings and no moment: it is told which dive is meant, and never guesses the first."""
+    day = load_day(two_dives(tmp_path))
+    with pytest.raises(InputError, match=r"several dives are planned \(am, pm\)"):
+        team_dive(day.trip, day.standings)
+    named = team_dive(day.trip, day.standings, "pm")
+    assert named is not None
+    assert named.before is not None

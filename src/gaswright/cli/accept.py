@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from gaswright.cli.options import json_option, policy_option, trip_argument
+from gaswright.cli.options import dive_option, json_option, policy_option, trip_argument
 
 __all__ = ["command"]
 
@@ -17,12 +17,13 @@ __all__ = ["command"]
 @click.option("--uncertainty-o2", "u_o2", default=None, help="Of that reading, percent (default: the policy's).")
 @click.option("--uncertainty-he", "u_he", default=None, help="Of that reading, percent (default: the policy's).")
 @click.option("--plot", "plot_path", type=click.Path(path_type=Path), default=None, help="Draw the window there, SVG.")
+@dive_option
 @policy_option
 @json_option
 @click.pass_context
 def command(
     context: click.Context, trip_path: Path, cylinder: str, o2: str, he: str, u_o2: str | None,
-    u_he: str | None, plot_path: Path | None, policy_path: Path | None,
+    u_he: str | None, plot_path: Path | None, dive: str | None, policy_path: Path | None,
     as_json: bool,  # noqa: FBT001  click passes by name
 ) -> None:  # fmt: skip
     """Whether a plan holds on a reading, must be made again, or refuses it; why, what changes, what mends it."""
@@ -35,7 +36,7 @@ def command(
         write_text,
     )
 
-    day, judged = accepted(trip_path, policy_path, cylinder, o2, he, u_o2, u_he)
+    day, judged = accepted(trip_path, policy_path, dive, cylinder, o2, he, u_o2, u_he)
     if plot_path is not None:
         write_text(plot_path, window_picture(day, judged))
     click.echo(accept_answer_text(day, judged) if as_json else "\n".join(accept_lines(day, judged)))

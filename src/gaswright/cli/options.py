@@ -9,7 +9,7 @@ import click
 
 from gaswright.errors import InputError
 
-__all__ = ["json_option", "moment", "policy_option", "trip_argument", "units_option"]
+__all__ = ["dive_option", "json_option", "moment", "policy_option", "trip_argument", "units_option"]
 
 Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
@@ -17,6 +17,9 @@ json_option: Decorator = click.option("--json", "as_json", is_flag=True, help="P
 policy_option: Decorator = click.option(
     "--policy", "policy_path", type=click.Path(path_type=Path), default=None,
     help="A policy file of your own; it may tighten; what it loosens becomes an ask.",
+)  # fmt: skip
+dive_option: Decorator = click.option(
+    "--dive", "dive", default=None, help="Id of the dive, where the file has several (default: the first).",
 )  # fmt: skip
 units_option: Decorator = click.option(
     "--units", "units", type=click.Choice(["metric", "imperial"]), default="metric", show_default=True,

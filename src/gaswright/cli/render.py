@@ -195,7 +195,7 @@ def _around_lines(day: Day, plan: Plan) -> list[str]:
 
 
 def _hours(hours_h: float | None) -> str:
-    return "more than a week" if hours_h is None else f"{hours_h:.0f} h"
+    return "more than 72 h" if hours_h is None else f"{hours_h:.0f} h"
 
 
 def _board_table(rows: Sequence[BoardRow]) -> Table:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from gaswright.cli.options import json_option, policy_option, trip_argument
+from gaswright.cli.options import dive_option, json_option, policy_option, trip_argument
 from gaswright.cli.progress import progress_bar
 
 __all__ = ["command"]
@@ -17,15 +17,16 @@ __all__ = ["command"]
               help="The same seed gives the same answer.")  # fmt: skip
 @click.option("--workers", "workers", type=click.IntRange(1, 256), default=None,
               help="Threads (default: one per core); the answer does not depend on it.")  # fmt: skip
+@dive_option
 @policy_option
 @json_option
 def command(
-    trip_path: Path, runs: int, seed: int, workers: int | None, policy_path: Path | None,
+    trip_path: Path, runs: int, seed: int, workers: int | None, dive: str | None, policy_path: Path | None,
     as_json: bool,  # noqa: FBT001  click passes by name
 ) -> None:  # fmt: skip
     """The plan under the spread of readings, depth, time, speed and consumption."""
     from gaswright.services.stress import stress_answer_text, stress_lines, stressed_trip  # noqa: PLC0415  late
 
     with progress_bar("stress") as told:
-        day, made = stressed_trip(trip_path, policy_path, runs, seed, workers, told)
+        day, made = stressed_trip(trip_path, policy_path, dive, runs, seed, workers, told)
     click.echo(stress_answer_text(day, made) if as_json else "\n".join(stress_lines(day, made)))

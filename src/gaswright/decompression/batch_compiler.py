@@ -87,8 +87,17 @@ def compiled() -> DiveRuns | None:
         return None
     folder = cache_folder(str(numba.__version__))
     with _cached_in(numba, folder):
-        # No array is made inside, so none is counted (_nrt): counting takes half the time and makes threads wait.
-        return _from_sources(numba.njit(nogil=True, error_model="numpy", cache=folder is not None, _nrt=False))
+        return _from_sources(lambda function: _compile(numba, function, keep=folder is not None))
+
+
+def _compile(numba: Any, function: Any, *, keep: bool) -> Any:  # noqa: ANN401  a module without types
+    """A function handed to the compiler.
+
+    No array is made inside, so none is counted (_nrt): counting takes half the time and makes threads wait. All but the
+    outermost are put into their callers: handing over forty arrays costs more than what most of them do.
+    """
+    inside = function.__name__ != "dive_runs"
+    return numba.njit(nogil=True, error_model="numpy", cache=keep, _nrt=False, forceinline=inside)(function)
 
 
 @contextmanager

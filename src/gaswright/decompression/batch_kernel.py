@@ -180,8 +180,8 @@ def chain_piece(
     Source: SCHREINER.
     """
     for c in range(16):
-        e_piece = exp(-rate[c] * minutes)
         lost = -expm1(-rate[c] * minutes)
+        e_piece = 1.0 - lost
         k_piece = dry_bar * lost + bar_min * (minutes - lost / rate[c])
         e[at + c] = e[at + c] * e_piece
         k[at + c] = k[at + c] * e_piece + k_piece

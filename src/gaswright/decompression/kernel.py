@@ -409,7 +409,8 @@ def way_up(  # noqa: C901  one loop over stops is one thing; a compiler takes it
             clock = 0
         dry_bar = node_bar[node] - vapour_bar
         for event in range(event_first[node], event_first[node + 1]):
-            stay(n2, he, divers, f_n2, f_he, dry_bar, event_e_n2, event_e_he, event * 16)
+            if event_e_n2[event * 16] < 1.0:
+                stay(n2, he, divers, f_n2, f_he, dry_bar, event_e_n2, event_e_he, event * 16)
             d = event_diver[event]
             if d >= 0:
                 f_n2[d] = event_n2[event]

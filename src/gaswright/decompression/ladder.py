@@ -128,8 +128,8 @@ def _chain(
         for from_m, to_m, m_min in pieces:
             minutes = abs(to_m - from_m) / m_min
             bar_min = place.bar_per_m * m_min * (1.0 if to_m > from_m else -1.0)
-            e_piece = math.exp(-rate * minutes)
             lost = -math.expm1(-rate * minutes)
+            e_piece = 1.0 - lost
             k_piece = (place.ambient_bar(from_m) - VAPOUR_BAR) * lost + bar_min * (minutes - lost / rate)
             e, k = e * e_piece, k * e_piece + k_piece
         left.append(e)

@@ -106,11 +106,11 @@ class _Walk:
         return self.request.place.ambient_bar(depth_m)
 
     def gf(self, diver: str, depth_m: float) -> float:
-        """The gradient factor that holds for a diver at a depth [fraction]."""
+        """The gradient factor that holds for a diver at a depth; pressure is linear in depth [fraction]."""
         low, high, anchor_m = self.request.gf_low, self.request.gf_high, self.anchor_m[diver]
         if anchor_m == 0.0 or depth_m >= anchor_m:
             return low
-        return high - (high - low) * (self.bar(depth_m) - self.bar(0.0)) / (self.bar(anchor_m) - self.bar(0.0))
+        return high - (high - low) * depth_m / anchor_m
 
     def tell(self, kind: ViolationKind, at_min: float, depth_m: float, diver: str, text: str) -> None:
         """Nothing; a violation is noted, once per metre, diver and kind."""
@@ -121,8 +121,9 @@ class _Walk:
 
     def look(self, at_min: float, depth_m: float, halt_m: float | None = None) -> None:
         """Nothing; every diver is held against the gradient factor of this depth."""
+        ambient_bar = self.bar(depth_m)
         for diver, body in self.bodies.items():
-            used, allowed = body.use(self.bar(depth_m)), self.gf(diver, depth_m)
+            used, allowed = body.use(ambient_bar), self.gf(diver, depth_m)
             if used > allowed + SAME_GF:
                 self.tell(ViolationKind.CEILING, at_min, depth_m, diver,
                           f"uses {100 * used:.2f} % of the limit, allowed are {100 * allowed:.2f} %")

@@ -213,7 +213,7 @@ class DoseAnswer:
 
 @dataclass(frozen=True, slots=True)
 class AfterwardsAnswer:
-    """When one diver may fly or drive over a pass, hours from surfacing; null: not within a week, or not asked."""
+    """When one diver may fly or drive over a pass, hours from surfacing; null: not within 72 h, or not asked."""
 
     fly_h: float | None
     fly_better_h: float | None

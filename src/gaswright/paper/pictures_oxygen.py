@@ -1,4 +1,4 @@
-"""The picture of oxygen over the days: per diver and dive, CNS within 24 hours and the day's OTU against limits."""
+"""The picture of oxygen over the days: per diver and dive, CNS within 24 hours and OTU of the days against limits."""
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
@@ -20,7 +20,7 @@ class OxygenBar:
     Args:
         dive: under the bar: day and dive.
         cns_percent: of the limit within 24 hours, earlier dives included [%]
-        otu_percent: of the daily limit, earlier dives of the day included [%]
+        otu_percent: of the limit for the days so far, earlier dives included [%]
     """
 
     dive: str
@@ -48,7 +48,7 @@ def oxygen_svg(panels: Mapping[str, Sequence[OxygenBar]], *, title: str, foot: s
     y = height - 56
     parts += [
         *_key(LEFT, y, "url(#hatch0)", "CNS within 24 h, % of the NOAA limit"),
-        *_key(LEFT + 420, y, "#fff", "OTU of the day, % of the REPEX limit"),
+        *_key(LEFT + 420, y, "#fff", "OTU, % of the REPEX limit of the days"),
         *caption(height, "Each dive with the dives before it. Line: the limit.", foot), "</svg>\n",
     ]
     return "\n".join(parts)

@@ -33,7 +33,7 @@ def window_svg(seen: Window, reading: Reading | None, names: Mapping[str, str], 
         *x_ticks(frame, tick_values(frame.x0, frame.x1), lambda value: f"{value:g} %"),
         *y_ticks(frame, tick_values(frame.y0, frame.y1), lambda value: f"{value:g} %"),
         *_axis_names(frame),
-        *_marks(seen, frame, reading), *_legend(codes, names, bool(reading)),
+        *_marks(seen, frame, reading), *_legend(codes, names, _signs(seen, reading)),
         *caption(height, "White inside the bold line: the plan holds as it stands. Uncertainty of a reading is "
                          "already counted.", foot),
         "</svg>\n",
@@ -96,8 +96,13 @@ def _marks(seen: Window, frame: Frame, reading: Reading | None) -> Iterator[str]
            'stroke-width="4"/>')
 
 
-def _legend(codes: list[str], names: Mapping[str, str], read: bool) -> Iterable[str]:  # noqa: FBT001  private
-    marks = "o planned" + ("    + reading, dashed: its uncertainty" if read else "")
+def _signs(seen: Window, reading: Reading | None) -> str:
+    read = ["+ reading, dashed: its uncertainty"] if reading is not None else []
+    whole = ["grey: more than 100 %"] if any(NO_GAS in row for row in seen.cells) else []
+    return "    ".join(["o planned", *read, *whole])
+
+
+def _legend(codes: list[str], names: Mapping[str, str], marks: str) -> Iterable[str]:
     entries = [*((f"url(#hatch{n % len(HATCHES)})", names.get(code, code)) for n, code in enumerate(codes))]
     for n, (fill, text) in enumerate(entries):
         x, y = 92.0 + 420.0 * (n % 2), HEIGHT + 8 + LEGEND_HIGH * (n // 2)

@@ -12,7 +12,7 @@ from gaswright.planning.usage import bottom_end_min
 
 __all__ = ["LONGEST_H", "afterwards_of", "hours_until"]
 
-LONGEST_H = 168  # a week is looked at; beyond it no hour is named
+LONGEST_H = 72  # so many hours are looked at; beyond them none is named
 SAME_TIME_MIN = 1e-6  # two runtimes of one instant, after binary rounding
 ROUNDING_BAR = 1e-9  # binary rounding of a pressure
 
@@ -45,25 +45,22 @@ def _stops(schedule: Schedule) -> bool:
 
 
 def hours_until(kit: Kit, tissues: Tissues, ambient_bar: float) -> float | None:
-    """Whole hours on air at the surface after which the tissues allow a lower pressure; None: not within a week [h].
+    """Whole hours on air at the surface from which on the tissues allow a lower pressure; None: not within 72 h [h].
 
-    The team's GF low is kept, the stricter of its two. The search halves the week: on air at the surface the ceiling
-    never comes to lie deeper from hour to hour once the dive is over, and the hour found is checked.
+    The team's GF low is kept, the stricter of its two. After oxygen gas comes in as well as goes out, so the last hour
+    that does not do decides, not the first that does.
 
     Args:
         kit: gives place and gradient factors.
         tissues: at the end of the dive.
         ambient_bar: absolute pressure that is gone to [bar]
     """
-    if _allowed(kit, tissues, ambient_bar, 0):
-        return 0.0
-    if not _allowed(kit, tissues, ambient_bar, LONGEST_H):
-        return None
-    low, high = 0, LONGEST_H
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if _allowed(kit, tissues, ambient_bar, middle) else (middle, high)
-    return float(high)
+    found: float | None = None
+    for hours in range(LONGEST_H, -1, -1):
+        if not _allowed(kit, tissues, ambient_bar, hours):
+            break
+        found = float(hours)
+    return found
 
 
 def _allowed(kit: Kit, tissues: Tissues, ambient_bar: float, hours: int) -> bool:

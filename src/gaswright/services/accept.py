@@ -27,7 +27,7 @@ WHAT = {
 
 
 def accepted(
-    trip_path: Path, policy_path: Path | None, cylinder: str, o2_text: str, he_text: str,
+    trip_path: Path, policy_path: Path | None, dive: str | None, cylinder: str, o2_text: str, he_text: str,
     u_o2_text: str | None = None, u_he_text: str | None = None,
 ) -> tuple[Day, Verdict]:
     """The verdict on a reading of a cylinder of a trip, and the day it was judged on.
@@ -35,6 +35,7 @@ def accepted(
     Args:
         trip_path: the trip file.
         policy_path: a policy file of the user's own, None.
+        dive: id of the dive that is meant, None: the first.
         cylinder: id.
         o2_text: oxygen as typed, in percent.
         he_text: helium as typed, in percent, or "none": not measured.
@@ -44,7 +45,7 @@ def accepted(
     Raises:
         InputError: the file, a number or the cylinder cannot be used.
     """
-    day = load_day(trip_path, policy_path)
+    day = load_day(trip_path, policy_path, dive=dive)
     o2_e4 = _percent_e4("--o2", o2_text, low_e4=100)
     he_e4 = None if he_text.strip().lower() == "none" else _percent_e4("--he", he_text)
     u_o2_e4 = None if u_o2_text is None else _uncertainty_e4("--uncertainty-o2", u_o2_text)

@@ -17,6 +17,7 @@ __all__ = ["BoardRow", "board_rows"]
 HOLDS = (
     ("gas.frozen", "frozen"),
     ("cylinder.out_of_test", "out of test"),
+    ("cylinder.retired", "refuse"),
     ("cylinder.not_oxygen_clean", "refuse"),
     ("ppo2.low", "refuse"),
     ("mod.staging", "refuse"),

@@ -11,7 +11,7 @@ from gaswright.clearance.gates import sorted_by_severity
 from gaswright.clearance.inputs import Clearance
 from gaswright.clearance.scope import dive_day
 from gaswright.custody.clearances import STREAM, cleared_divers
-from gaswright.custody.fact import Fact, FactId
+from gaswright.custody.fact import Fact, FactId, Kind
 from gaswright.custody.register import CylinderRecord
 from gaswright.custody.registering import register
 from gaswright.custody.standing import Rung, Standing, Unknown
@@ -23,12 +23,12 @@ from gaswright.physics.mixture import Mixture
 from gaswright.physics.place import Place
 from gaswright.planning.dive import Diver, Role, Settings, TeamDive, UnitSystem
 from gaswright.services.board import BoardRow, board_rows
-from gaswright.services.book_findings import details, divers_of
+from gaswright.services.book_findings import details, divers_of, fact_named
 from gaswright.services.book_opening import OpenBook
 from gaswright.services.book_people import person_ids
 from gaswright.services.book_plans import DayPlan, dived, plan_of_day, plans_of_day
 from gaswright.services.book_trip import day_text
-from gaswright.services.checking import Checked, check_day, standing_words
+from gaswright.services.checking import Checked, check_day
 from gaswright.services.day import Day, team_dive
 
 __all__ = ["Today", "heads_sha256", "needed_facts", "today"]
@@ -73,7 +73,7 @@ def today(opened: OpenBook, moment: datetime | None = None) -> Today:
     of_day = Day(trip, facts, _resolved(records, trip), folded, dive)
     checked = _with(check_day(of_day, now), opened, unplanned or unplannable)
     cleared = _cleared(opened, checked, plan)
-    return Today(checked, _rows(checked, cleared), plan, cleared)
+    return Today(checked, _rows(opened, checked, cleared), plan, cleared)
 
 
 def _register(opened: OpenBook) -> dict[str, CylinderRecord]:
@@ -209,12 +209,30 @@ def _cleared(opened: OpenBook, checked: Checked, plan: DayPlan | None) -> frozen
     return cleared_divers(facts, needed, opened.policy, checked.now)
 
 
-def _rows(checked: Checked, cleared: frozenset[str]) -> tuple[BoardRow, ...]:
-    """The rows of the board; cleared only where the gates are open and the team has cleared every diver of it."""
-    words = standing_words(checked)
-    planned = {diver.id for diver in checked.day.trip.planned_divers}
-    return tuple(
-        replace(row, standing=Rung.LABELLED.value)
-        if words[row.cylinder] == Rung.CLEARED.value and not set(row.divers) & planned <= cleared else row
-        for row in board_rows(checked)
-    )
+def _rows(opened: OpenBook, checked: Checked, cleared: frozenset[str]) -> tuple[BoardRow, ...]:
+    """The rows of the board with the words of the book.
+
+    Cleared only where the gates are open and the team has cleared every planned diver of a cylinder of the dive.
+    Filled also where an older analysis is there, but its labels came off before the fill.
+    """
+    return tuple(replace(row, standing=_word(opened, checked, row, cleared)) for row in board_rows(checked))
+
+
+def _word(opened: OpenBook, checked: Checked, row: BoardRow, cleared: frozenset[str]) -> str:
+    told = checked.day.standings[row.cylinder]
+    if row.standing == Rung.CLEARED.value:
+        dive = checked.day.dive
+        divers = {name for one in (dive.cylinders if dive else ()) if one.id == row.cylinder for name in one.divers}
+        return row.standing if divers and divers <= cleared else Rung.LABELLED.value
+    if told.rung is Rung.FILLED and told.why is Unknown.FILLED_SINCE and _after_labels_off(opened, row.cylinder):
+        return Rung.FILLED.value
+    return row.standing
+
+
+def _after_labels_off(opened: OpenBook, cylinder: str) -> bool:
+    """True if all that the one fill followed was labels off, a drain or a return: no analysis was overtaken by it."""
+    kept = opened.book.standing_row(f"gas/{cylinder}")
+    if kept is None or len(kept.heads) != 1:
+        return False
+    before = [fact_named(opened, name) for name in fact_named(opened, kept.heads[0]).after]
+    return bool(before) and all(fact.kind in {Kind.LABELS_REMOVED, Kind.DRAINED, Kind.RETURNED} for fact in before)

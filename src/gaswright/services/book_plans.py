@@ -47,7 +47,7 @@ def plans_of_day(opened: OpenBook, day: date) -> tuple[Fact, ...]:
 
 def _listed(plan: Fact) -> set[object]:
     dives = plan.data.get("dives")
-    return set(dives) if isinstance(dives, list) else set()  # type: ignore[arg-type]  # texts, or no dive of ours
+    return set(dives) if isinstance(dives, list) else set()
 
 
 def dived(opened: OpenBook, plan: Fact) -> set[object]:

@@ -270,8 +270,8 @@ def _otherwise(cylinder: str, here: Standing, there: Standing) -> str:
 
 
 def _says(standing: Standing) -> object:
-    """What two standings must agree on: all but the ids of facts."""
+    """What two standings must agree on: all but the ids of facts, and the time of recording, which no file tells."""
     known = standing.known
-    same = None if known is None else replace(known, analysis="", fill="")
+    same = None if known is None else replace(known, analysis="", fill="", expires=None)
     return (standing.rung, standing.why, same, standing.label is not None, standing.label_serial_matches,
             standing.gauge_centibar, standing.frozen, standing.staged)

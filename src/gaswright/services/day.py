@@ -10,6 +10,7 @@ from gaswright.custody.folding import fold
 from gaswright.custody.register import CylinderRecord
 from gaswright.custody.registering import register
 from gaswright.custody.standing import Standing
+from gaswright.errors import InputError
 from gaswright.exchange.trip import DiveRow, Trip
 from gaswright.exchange.trip_facts import facts_of
 from gaswright.exchange.trip_reader import read_trip
@@ -86,10 +87,14 @@ def team_dive(trip: Trip, standings: Mapping[str, Standing], dive: str | None = 
     Args:
         trip: as read.
         standings: cylinder id to its standing.
-        dive: its id, None: the first.
+        dive: its id, None: the only one.
 
     Raises:
-        InputError: there is no such dive, or the dive before it is not known well enough to build on.
+        InputError: several dives and none is named, there is no such dive, or the dive before it is not known well
+            enough to build on.
     """
+    if dive is None and len(trip.dives) > 1:
+        known = ", ".join(row.id for row in trip.dives)
+        raise InputError(f"{trip.file}: several dives are planned ({known}); name the one that is meant")
     row = dive_row(trip, dive, None)
     return None if row is None else dive_of(trip, row, standings)

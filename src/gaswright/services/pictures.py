@@ -5,7 +5,7 @@ from pathlib import Path
 
 from gaswright.decompression.supersaturation import supersaturation_curve
 from gaswright.errors import InputError
-from gaswright.oxygen.limits import repex_average_otu
+from gaswright.oxygen.days import repex_limit
 from gaswright.paper.pictures_curves import Needed, pressures_svg, supersaturation_svg
 from gaswright.paper.pictures_oxygen import OxygenBar, oxygen_svg
 from gaswright.paper.pictures_window import window_svg
@@ -15,7 +15,7 @@ from gaswright.planning.held_plan import HeldPlan, held_plan
 from gaswright.planning.window import window_of
 from gaswright.services.accept import planned_dive, write_text
 from gaswright.services.checking import plan_day
-from gaswright.services.day import Day
+from gaswright.services.day import Day, day_of
 from gaswright.services.picture import plan_picture
 from gaswright.services.wording import gas_label
 
@@ -43,7 +43,7 @@ def pictures_of(day: Day) -> dict[str, str]:
             title=f"{day.trip.name}: highest supersaturation, percent of its limit", foot=_foot(day),
         ),
         "oxygen.svg": oxygen_svg(
-            _oxygen(day, plan), title=f"{day.trip.name}: oxygen over the days", foot=_foot(day)
+            _oxygen(day), title=f"{day.trip.name}: oxygen over the days", foot=_foot(day)
         ),
         **dict(_windows(day, held)),
     }
@@ -69,15 +69,20 @@ def _cylinders(
                          None if supply is None else supply.minimum_bar)
 
 
-def _oxygen(day: Day, plan: Plan) -> dict[str, list[OxygenBar]]:
-    """One bar per diver and dive; OTU against the limit of a single day, as the REPEX table has it."""
-    doses, limit = plan.planned.oxygen, repex_average_otu(1)
-    names = {diver.id: diver.name for diver in planned_dive(day).divers}
-    return {
-        names[diver]: [OxygenBar(f"{day.trip.day:%d %b}", dose.day_percent,
-                                 dose.day_otu / limit * 100.0)]
-        for diver, dose in doses.items()
-    }
+def _oxygen(day: Day) -> dict[str, list[OxygenBar]]:
+    """One bar per diver and dive of the file, in its order; OTU against the REPEX row that comes nearest."""
+    found: dict[str, list[OxygenBar]] = {diver.name: [] for diver in day.trip.planned_divers}
+    names = {diver.id: diver.name for diver in day.trip.planned_divers}
+    for row in day.trip.dives:
+        one = day_of(day.trip, None, row.id)
+        dive, made = planned_dive(one), plan_day(one)
+        when = f"{row.start:%d %b %H:%M}" if row.start is not None else f"{day.trip.day:%d %b}"
+        for diver, dose in made.planned.oxygen.items():
+            earlier = () if dive.before is None else dive.before.doses.get(diver, ())
+            limit = repex_limit(dose.otu, earlier)
+            found[names[diver]].append(OxygenBar(f"{row.id}, {when}", dose.day_percent,
+                                                 limit.total_otu / limit.limit_otu * 100.0))
+    return found
 
 
 def _windows(day: Day, held: HeldPlan) -> Iterator[tuple[str, str]]:

@@ -27,7 +27,7 @@ WORDS = {
 
 
 def stressed_trip(
-    trip_path: Path, policy_path: Path | None, runs: int, seed: int, workers: int | None,
+    trip_path: Path, policy_path: Path | None, dive: str | None, runs: int, seed: int, workers: int | None,
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Day, Stress]:
     """The plan of a trip under stress, and the day it belongs to.
@@ -35,6 +35,7 @@ def stressed_trip(
     Args:
         trip_path: the trip file.
         policy_path: a policy file of the user's own, None.
+        dive: id of the dive that is meant, None: the first.
         runs: how many.
         seed: of what is drawn.
         workers: threads, None: one per core.
@@ -43,7 +44,7 @@ def stressed_trip(
     Raises:
         InputError: the file cannot be read, plans nothing, or has no schedule; or a number is not allowed.
     """
-    day = load_day(trip_path, policy_path)
+    day = load_day(trip_path, policy_path, dive=dive)
     held = held_plan(planned_dive(day), day.trip.policy)
     from gaswright.services.stress_runs import stressed  # noqa: PLC0415  arrays are loaded when the file is known good
 
