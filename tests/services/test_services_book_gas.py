@@ -16,22 +16,8 @@ from gaswright.physics.mixture import AIR, Mixture
 from gaswright.services.book_cylinders import assign, clean, inspect_cylinder, retire
 from gaswright.services.book_day import today
 from gaswright.services.book_findings import standing_now
-from gaswright.services.book_gas import (
-    Fill,
-    Typed,
-    accept,
-    analyse,
-    change,
-    correct,
-    fill,
-    freeze,
-    label,
-    labels_off,
-    lend,
-    lift,
-    read_pressure,
-    stage,
-)
+from gaswright.services.book_gas import Fill, Typed, accept, analyse, fill, label, labels_off
+from gaswright.services.book_handling import change, correct, freeze, lend, lift, read_pressure, stage
 from gaswright.services.book_opening import OpenBook
 
 EAN50 = Typed(4960, 0, "49.6", "0", gauge_bar=196.0)

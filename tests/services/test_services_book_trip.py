@@ -16,7 +16,8 @@ from gaswright.exchange.trip_reader import trip_of_bytes
 from gaswright.exchange.trip_writer import header_of, toml_text
 from gaswright.services.book_clearance import clear_team, log_dive, withdraw_diver
 from gaswright.services.book_day import today
-from gaswright.services.book_gas import Fill, Typed, analyse, correct, fill, label, lift, stage
+from gaswright.services.book_gas import Fill, Typed, analyse, fill, label
+from gaswright.services.book_handling import correct, lift, stage
 from gaswright.services.book_people import init_book
 from gaswright.services.book_trip import day_text, take_trip, write_day
 

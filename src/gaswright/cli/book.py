@@ -199,8 +199,8 @@ def correct(
     context: click.Context, fact: str, reason: str, db: str | None, by: str, at_text: str | None, key: str | None,
 ) -> None:  # fmt: skip
     """Void one fact: that takes trust away, and never gives it."""
-    from gaswright.services import book_gas  # noqa: PLC0415  commands load what they need
+    from gaswright.services import book_handling  # noqa: PLC0415  commands load what they need
 
     with writing("book correct", db, by, at_text, key, fact=fact, reason=reason) as (book, act):
-        done = book_gas.correct(book, act, fact, reason)
+        done = book_handling.correct(book, act, fact, reason)
     context.exit(printed(done, f"{fact} corrected"))

@@ -131,7 +131,7 @@ def marked(
     """Record that a cylinder was cleaned for oxygen, retired, drained, or came back."""
     from gaswright.custody.fact import Kind  # noqa: PLC0415  commands load what they need
     from gaswright.services.book_cylinders import clean, retire  # noqa: PLC0415
-    from gaswright.services.book_gas import change  # noqa: PLC0415
+    from gaswright.services.book_handling import change  # noqa: PLC0415
 
     with writing("cylinder mark", db, by, at_text, key, cylinder=cylinder, what=what) as (book, act):
         if what in {"cleaned", "retired"}:
@@ -150,10 +150,10 @@ def lend(
     context: click.Context, cylinder: str, to: str, db: str | None, by: str, at_text: str | None, key: str | None,
 ) -> None:  # fmt: skip
     """Record that a cylinder was lent: its gas is unknown from then on."""
-    from gaswright.services import book_gas  # noqa: PLC0415  commands load what they need
+    from gaswright.services import book_handling  # noqa: PLC0415  commands load what they need
 
     with writing("cylinder lend", db, by, at_text, key, cylinder=cylinder, to=to) as (book, act):
-        done = book_gas.lend(book, act, cylinder, to)
+        done = book_handling.lend(book, act, cylinder, to)
     context.exit(printed(done, f"{cylinder} lent"))
 
 
@@ -167,10 +167,10 @@ def freeze(
     key: str | None,
 ) -> None:  # fmt: skip
     """Keep a cylinder as evidence, as it is."""
-    from gaswright.services import book_gas  # noqa: PLC0415  commands load what they need
+    from gaswright.services import book_handling  # noqa: PLC0415  commands load what they need
 
     with writing("cylinder freeze", db, by, at_text, key, cylinder=cylinder, reason=reason) as (book, act):
-        done = book_gas.freeze(book, act, cylinder, reason)
+        done = book_handling.freeze(book, act, cylinder, reason)
     context.exit(printed(done, f"{cylinder} frozen"))
 
 
@@ -186,7 +186,7 @@ def pressure_read(
     by: str, at_text: str | None, key: str | None,
 ) -> None:  # fmt: skip
     """Record a pressure, after a dive or before the next one."""
-    from gaswright.services.book_gas import read_pressure  # noqa: PLC0415  commands load what they need
+    from gaswright.services.book_handling import read_pressure  # noqa: PLC0415  commands load what they need
 
     gauge_bar = typed_bar(pressure, units, "pressure") or 0.0
     with writing("cylinder pressure", db, by, at_text, key, cylinder=cylinder, pressure=pressure,
@@ -210,7 +210,7 @@ def stage(
 ) -> None:  # fmt: skip
     """Leave a cylinder under water on purpose, or lift it."""
     from gaswright.exchange.quantity_text import typed_quantity  # noqa: PLC0415  commands load what they need
-    from gaswright.services import book_gas  # noqa: PLC0415
+    from gaswright.services import book_handling  # noqa: PLC0415
     from gaswright.units import Kind  # noqa: PLC0415
 
     gauge_bar = typed_bar(pressure, units)
@@ -219,8 +219,8 @@ def stage(
     with writing("cylinder stage", db, by, at_text, key, cylinder=cylinder, depth=depth, witness=witness,
                  pressure=pressure, lifted=lifted, units=units) as (book, act):  # fmt: skip
         if lifted:
-            done = book_gas.lift(book, act, cylinder, gauge_bar)
+            done = book_handling.lift(book, act, cylinder, gauge_bar)
         else:
             depth_m = typed_quantity(depth, Kind.DEPTH, units, name="--depth")
-            done = book_gas.stage(book, act, cylinder, depth_m=depth_m, gauge_bar=gauge_bar, witness=str(witness))
+            done = book_handling.stage(book, act, cylinder, depth_m=depth_m, gauge_bar=gauge_bar, witness=str(witness))
     context.exit(printed(done, f"{cylinder} {'lifted' if lifted else 'staged'}"))

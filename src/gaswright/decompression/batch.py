@@ -5,6 +5,7 @@ rows of its own runs, so that the answer does not depend on how many workers the
 the same source runs in plain Python.
 """
 
+import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
@@ -123,13 +124,19 @@ def _chunks(plan: Layout) -> "Iterator[tuple[Lot, NDArray[np.int64]]]":
 
 
 def _on_threads(plan: Layout, answers: Answers, kernel: Callable[..., None], workers: int) -> None:
-    """Nothing; every chunk is made by the compiled kernel; what is interrupted is given up at once."""
+    """Nothing; every chunk is made by the compiled kernel; what is interrupted is given up at once.
+
+    A thread keeps its own copies of the tables and its working space from chunk to chunk of a lot.
+    """
+    own = threading.local()
 
     def make(chunk: "tuple[Lot, NDArray[np.int64]]") -> None:
         lot, runs = chunk
+        if getattr(own, "lot", None) is not lot:
+            own.lot, own.up, own.space = lot, tuple(private(lot.up)), tuple(workspace_for(plan, lot))
         kernel(
-            len(plan.request.divers), tuple(plan.model), tuple(lot.way), tuple(private(lot.up)),
-            (runs, *plan.rows[1:]), tuple(answers), tuple(workspace_for(plan, lot)),
+            len(plan.request.divers), tuple(plan.model), tuple(lot.way), own.up, (runs, *plan.rows[1:]),
+            tuple(answers), own.space,
         )
 
     if workers == 1:

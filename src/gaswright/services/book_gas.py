@@ -1,11 +1,10 @@
-"""What is done to the gas of a cylinder in a book: filled, analysed, accepted, labelled, lent, frozen, corrected."""
+"""The gas of a cylinder in a book through a day: filled, analysed, accepted, labelled, labels off."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
 from gaswright.book.draft import Draft
-from gaswright.book.people import Note, note_of
 from gaswright.custody.fact import Fact, FactId, Kind, Value
 from gaswright.custody.heads import heads, of_kind
 from gaswright.custody.register import CylinderRecord
@@ -22,12 +21,12 @@ from gaswright.services.book_acts import (
     in_force,
     record,
 )
-from gaswright.services.book_findings import fact_named, findings_after, standing_now, unknown_sentence
+from gaswright.services.book_findings import findings_after, standing_now, unknown_sentence
 from gaswright.services.book_opening import OpenBook
 
 __all__ = [
-    "Fill", "Typed", "accept", "analyse", "change", "correct", "fill", "freeze", "label", "labels_off", "lend",
-    "lift", "read_pressure", "stage",
+    "Fill", "Typed", "accept", "analyse", "begun", "centibar", "fill", "label", "labels_off", "must_be_known",
+    "not_frozen", "on_gas",
 ]
 
 HIGHEST_BAR = 310.0
@@ -80,7 +79,17 @@ class Typed:
     he_given: bool = True
 
 
-def _begun(opened: OpenBook, act: Act, cylinder: str) -> tuple[Fact, ...]:
+def begun(opened: OpenBook, act: Act, cylinder: str) -> tuple[Fact, ...]:
+    """The facts of a cylinder's gas, once person and cylinder were found.
+
+    Args:
+        opened: the book.
+        act: the request.
+        cylinder: id.
+
+    Raises:
+        InputError: an unknown person or cylinder.
+    """
     checked_person(opened.book, act.by)
     return checked_cylinder(opened.book, cylinder)
 
@@ -92,22 +101,50 @@ def _entry(opened: OpenBook, cylinder: str) -> CylinderRecord:
     return found
 
 
-def _centibar(gauge_bar: float | None) -> int | None:
+def centibar(gauge_bar: float | None) -> int | None:
+    """A pressure as facts hold it, None where none was read.
+
+    Args:
+        gauge_bar: gauge pressure, None: not read [bar].
+
+    Raises:
+        InputError: it is out of range.
+    """
     if gauge_bar is not None and not 0.0 <= gauge_bar <= HIGHEST_BAR:
         raise InputError([Problem("--pressure", f"is {gauge_bar:g} bar; allowed are 0 to {HIGHEST_BAR:g} bar")])
     return None if gauge_bar is None else round(gauge_bar * 100)
 
 
-def _not_frozen(cylinder: str, stream: Sequence[Fact]) -> None:
+def not_frozen(cylinder: str, stream: Sequence[Fact]) -> None:
+    """Nothing, unless the cylinder is evidence.
+
+    Args:
+        cylinder: id.
+        stream: facts of its gas.
+
+    Raises:
+        Refused: it is frozen.
+    """
     if any(head.kind == Kind.FROZEN for head in heads(stream)):
         raise Refused(f"{cylinder} is frozen as evidence: leave it as it is and use another cylinder; a person who "
                       "gives it free records that it was returned")
 
 
-def _on_gas(
+def on_gas(
     opened: OpenBook, act: Act, kind: Kind, cylinder: str, *, after: tuple[FactId, ...] = (),
     rests_on: tuple[FactId, ...] = (), data: Mapping[str, Value] | None = None,
 ) -> Draft:
+    """A fact of a cylinder's gas, before the book takes it.
+
+    Args:
+        opened: says the zone.
+        act: says who and when.
+        kind: what happened.
+        cylinder: id.
+        after: ids that it names.
+        rests_on: ids that it rests on.
+        data: of the fact.
+    """
     return Draft(kind, f"gas/{cylinder}", act.at, act.by, after, rests_on, data or {}, opened.zone)
 
 
@@ -126,8 +163,8 @@ def fill(opened: OpenBook, act: Act, cylinder: str, filling: Fill) -> Done:
     """
     if (done := done_before(opened, act)) is not None:
         return Done(done.ids[:1])
-    stream, gauge = _begun(opened, act, cylinder), _centibar(filling.gauge_bar)
-    _not_frozen(cylinder, stream)
+    stream, gauge = begun(opened, act, cylinder), centibar(filling.gauge_bar)
+    not_frozen(cylinder, stream)
     entry = _entry(opened, cylinder)
     if entry.retired:
         raise Refused(f"{cylinder} was taken out of use; use another cylinder")
@@ -138,7 +175,7 @@ def fill(opened: OpenBook, act: Act, cylinder: str, filling: Fill) -> Done:
         "target_he_e4": None if target is None else target.he_e4,
     }
     kind = Kind.TOPPED_UP if filling.top_up else Kind.FILLED
-    drafts = [_on_gas(opened, act, kind, cylinder, after=head_ids(act, stream), data=data)]
+    drafts = [on_gas(opened, act, kind, cylinder, after=head_ids(act, stream), data=data)]
     if entry.oxygen_clean and _dirties(filling):
         drafts.append(_clean_lost(opened, act, cylinder, filling.air))
     ids = record(opened, act, drafts)
@@ -173,7 +210,7 @@ def analyse(opened: OpenBook, act: Act, cylinder: str, typed: Typed) -> Done:
     """
     if (done := done_before(opened, act)) is not None:
         return Done(done.ids[-1:])
-    stream = _begun(opened, act, cylinder)
+    stream = begun(opened, act, cylinder)
     if typed.witness is not None:
         checked_person(opened.book, typed.witness, "--witness")
     if typed.o2_e4 + (typed.he_e4 or 0) > WHOLE_E4:
@@ -187,7 +224,7 @@ def analyse(opened: OpenBook, act: Act, cylinder: str, typed: Typed) -> Done:
     head = tops[0] if tops else "#1"
     data = _reading(opened, cylinder, stream, head, typed)
     seen = _seen(stream, head, beside=typed.beside)
-    analysis = _on_gas(opened, act, Kind.ANALYSED, cylinder, after=seen, rests_on=(head,), data=data)
+    analysis = on_gas(opened, act, Kind.ANALYSED, cylinder, after=seen, rests_on=(head,), data=data)
     ids = record(opened, act, [*implied, analysis])
     return Done(ids[-1:], findings_after(opened, cylinder, without=("label.missing",)))
 
@@ -211,7 +248,7 @@ def _reading(
     policy = opened.policy
     return {
         "o2_e4": typed.o2_e4, "he_e4": he_e4, "u_o2_e4": round(policy.u_o2_percent * 100),
-        "u_he_e4": round(policy.u_he_percent * 100), "gauge_centibar": _centibar(typed.gauge_bar),
+        "u_he_e4": round(policy.u_he_percent * 100), "gauge_centibar": centibar(typed.gauge_bar),
         "temperature_centi_k": None if typed.temperature_k is None else round(typed.temperature_k * 100),
         "witness": typed.witness, "accepted_by": None, "analyser": typed.analyser,
         "typed": {"o2": typed.o2, "he": typed.he},
@@ -241,13 +278,23 @@ def accept(opened: OpenBook, act: Act, cylinder: str) -> Done:
     """
     if (done := done_before(opened, act)) is not None:
         return done
-    stream = _begun(opened, act, cylinder)
-    _must_be_known(opened, cylinder, "accepted")
-    draft = _on_gas(opened, act, Kind.ACCEPTED, cylinder, rests_on=in_force(stream))
+    stream = begun(opened, act, cylinder)
+    must_be_known(opened, cylinder, "accepted")
+    draft = on_gas(opened, act, Kind.ACCEPTED, cylinder, rests_on=in_force(stream))
     return Done(record(opened, act, (draft,)), findings_after(opened, cylinder, without=("label.missing",)))
 
 
-def _must_be_known(opened: OpenBook, cylinder: str, what: str) -> FactId:
+def must_be_known(opened: OpenBook, cylinder: str, what: str) -> FactId:
+    """The id of the analysis that speaks for a cylinder's gas.
+
+    Args:
+        opened: the book.
+        cylinder: id.
+        what: cannot be done else: "labelled".
+
+    Raises:
+        Refused: the gas is unknown.
+    """
     standing = standing_now(opened, cylinder)
     if standing.known is None:
         raise Refused(f"{cylinder}: {unknown_sentence(standing)}; nothing can be {what}; analyse it first")
@@ -270,13 +317,13 @@ def label(opened: OpenBook, act: Act, cylinder: str, serial_read: str) -> Done:
     """
     if (done := done_before(opened, act)) is not None:
         return done
-    stream = _begun(opened, act, cylinder)
+    stream = begun(opened, act, cylinder)
     if not serial_read.strip() or len(serial_read) > 60 or not serial_read.isprintable():
         raise InputError([Problem("--serial-read", f"is {serial_read[:40]!r}; read the serial, or its last four, from "
                                   "the metal")])
-    analysis = _must_be_known(opened, cylinder, "labelled")
+    analysis = must_be_known(opened, cylinder, "labelled")
     earlier = tuple(fact.id for fact in of_kind(stream, Kind.LABEL_APPLIED) if analysis in fact.rests_on)
-    draft = _on_gas(opened, act, Kind.LABEL_APPLIED, cylinder, after=earlier, rests_on=(analysis,),
+    draft = on_gas(opened, act, Kind.LABEL_APPLIED, cylinder, after=earlier, rests_on=(analysis,),
                     data={"serial_read": serial_read.strip()})
     return Done(record(opened, act, (draft,)), findings_after(opened, cylinder))
 
@@ -301,8 +348,8 @@ def labels_off(opened: OpenBook, act: Act, cylinders: Sequence[str] | None) -> D
     drafts = []
     for cylinder in names:
         stream = checked_cylinder(opened.book, cylinder)
-        _not_frozen(cylinder, stream)
-        drafts.append(_on_gas(opened, act, Kind.LABELS_REMOVED, cylinder, after=head_ids(act, stream),
+        not_frozen(cylinder, stream)
+        drafts.append(on_gas(opened, act, Kind.LABELS_REMOVED, cylinder, after=head_ids(act, stream),
                               rests_on=in_force(stream)))
     return Done(record(opened, act, drafts))
 
@@ -318,144 +365,3 @@ def _with_labels(opened: OpenBook) -> tuple[str, ...]:
                 head.kind != Kind.LABELS_REMOVED for head in tops):
             names.append(cylinder)
     return tuple(names)
-
-
-def change(
-    opened: OpenBook, act: Act, cylinder: str, kind: Kind, data: Mapping[str, Value], notes: Sequence[Note] = ()
-) -> Done:
-    """A gas-changing fact other than a fill: lent, returned, drained, frozen.
-
-    Args:
-        opened: the book.
-        act: the request.
-        cylinder: id.
-        kind: which.
-        data: of the fact.
-        notes: free texts whose hashes stand in the data.
-    """
-    if (done := done_before(opened, act)) is not None:
-        return done
-    stream = _begun(opened, act, cylinder)
-    if kind != Kind.RETURNED:
-        _not_frozen(cylinder, stream)
-    draft = _on_gas(opened, act, kind, cylinder, after=head_ids(act, stream), rests_on=in_force(stream), data=data)
-    return Done(record(opened, act, (draft,), notes))
-
-
-def lend(opened: OpenBook, act: Act, cylinder: str, to: str) -> Done:
-    """A cylinder lent: out of sight, so its gas is unknown.
-
-    Args:
-        opened: the book.
-        act: the request.
-        cylinder: id.
-        to: free text; the chain holds its hash.
-    """
-    note = note_of(to)
-    return change(opened, act, cylinder, Kind.LENT, {"to_sha256": note.hash}, (note,))
-
-
-def freeze(opened: OpenBook, act: Act, cylinder: str, reason: str) -> Done:
-    """A cylinder kept as evidence, as it is.
-
-    Args:
-        opened: the book.
-        act: the request.
-        cylinder: id.
-        reason: free text; the chain holds its hash.
-    """
-    note = note_of(reason)
-    return change(opened, act, cylinder, Kind.FROZEN, {"reason_sha256": note.hash}, (note,))
-
-
-def read_pressure(opened: OpenBook, act: Act, cylinder: str, gauge_bar: float, serial_read: str | None) -> Done:
-    """A pressure read, and the ID with it where the analysis is of the evening before.
-
-    Args:
-        opened: the book.
-        act: the request.
-        cylinder: id.
-        gauge_bar: what was read [bar].
-        serial_read: the serial, or its last four, None: not read.
-    """
-    if (done := done_before(opened, act)) is not None:
-        return done
-    stream = _begun(opened, act, cylinder)
-    breathed = tuple(fact.id for fact in of_kind(stream, Kind.BREATHED) if set(fact.rests_on) & set(in_force(stream)))
-    data: dict[str, Value] = {"gauge_centibar": _centibar(gauge_bar), "serial_read": serial_read}
-    draft = _on_gas(opened, act, Kind.PRESSURE_READ, cylinder, rests_on=(*in_force(stream), *breathed), data=data)
-    return Done(record(opened, act, (draft,)))
-
-
-def stage(
-    opened: OpenBook, act: Act, cylinder: str, *, depth_m: float, gauge_bar: float | None, witness: str
-) -> Done:
-    """A cylinder left under water on purpose, with place, pressure and two names; it keeps its analysis until lifted.
-
-    Args:
-        opened: the book.
-        act: the request.
-        cylinder: id.
-        depth_m: of the place [m].
-        gauge_bar: pressure, None: not read [bar].
-        witness: person id of the second.
-
-    Raises:
-        InputError: the witness is who left it, or a depth out of range.
-        Refused: its gas is unknown.
-    """
-    if (done := done_before(opened, act)) is not None:
-        return done
-    stream = _begun(opened, act, cylinder)
-    checked_person(opened.book, witness, "--witness")
-    if witness == act.by:
-        raise InputError([Problem("--witness", f"{witness} is who left it; two names are needed")])
-    if not 0.5 <= depth_m <= 300.0:
-        raise InputError([Problem("--depth", f"is {depth_m:g} m; allowed are 0.5 to 300 m")])
-    _must_be_known(opened, cylinder, "staged")
-    data: dict[str, Value] = {"place_depth_cm": round(depth_m * 100), "gauge_centibar": _centibar(gauge_bar),
-                              "witness": witness}
-    draft = _on_gas(opened, act, Kind.STAGED, cylinder, rests_on=in_force(stream), data=data)
-    return Done(record(opened, act, (draft,)), findings_after(opened, cylinder))
-
-
-def lift(opened: OpenBook, act: Act, cylinder: str, gauge_bar: float | None) -> Done:
-    """A staged cylinder lifted: its analysis ends.
-
-    Args:
-        opened: the book.
-        act: the request.
-        cylinder: id.
-        gauge_bar: pressure, None: not read [bar].
-    """
-    if (done := done_before(opened, act)) is not None:
-        return done
-    stream = _begun(opened, act, cylinder)
-    staged = tuple(fact.id for fact in of_kind(stream, Kind.STAGED))
-    draft = _on_gas(opened, act, Kind.LIFTED, cylinder, rests_on=(*head_ids(act, stream), *staged),
-                    data={"gauge_centibar": _centibar(gauge_bar)})
-    return Done(record(opened, act, (draft,)))
-
-
-def correct(opened: OpenBook, act: Act, fact: FactId, reason: str) -> Done:
-    """A correction: it voids one fact, with a reason; it takes trust away and never gives it.
-
-    Args:
-        opened: the book.
-        act: the request.
-        fact: id of the one that is wrong.
-        reason: free text; the chain holds its hash.
-
-    Raises:
-        InputError: there is no such fact, or no reason.
-    """
-    if (done := done_before(opened, act)) is not None:
-        return done
-    checked_person(opened.book, act.by)
-    if not reason.strip():
-        raise InputError([Problem("--reason", "is empty; say why the fact is wrong")])
-    wrong = fact_named(opened, fact)
-    note = note_of(reason.strip())
-    data: dict[str, Value] = {"voids": fact, "reason_sha256": note.hash}
-    draft = Draft(Kind.CORRECTED, wrong.stream, act.at, act.by, data=data, zone=opened.zone)
-    return Done(record(opened, act, (draft,), (note,)))

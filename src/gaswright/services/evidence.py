@@ -5,17 +5,14 @@ import io
 import json
 import zipfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from textwrap import dedent
 
-from sqlalchemy import Connection, select
-
 from gaswright.book.equals import one_of_equals
 from gaswright.book.handle import Book
-from gaswright.book.rows import read_fact
-from gaswright.book.schema import facts as fact_rows
+from gaswright.book.rows import StoredFact, read_fact
 from gaswright.custody.fact import Fact, FactId, Kind, Value
 from gaswright.custody.folding import fold
 from gaswright.errors import Refused
@@ -28,30 +25,13 @@ from gaswright.services.book_opening import OpenBook
 from gaswright.services.book_people import person_ids
 from gaswright.services.records import making_of, notes_of, record_files, write_atomically
 
-__all__ = ["StoredFact", "evidence_bytes", "write_evidence"]
+__all__ = ["evidence_bytes", "write_evidence"]
 
 RECORDS = (RecordKind.FILL_LOG, RecordKind.ANALYSIS_LOG, RecordKind.LABELS, RecordKind.EQUIPMENT, RecordKind.DIVES,
            RecordKind.INCIDENTS)
 NAMING = ("dive/", "incident/")  # streams whose facts may name a cylinder
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest that the format can say: the time stands in the files
 _READ = 0o644
-
-
-@dataclass(frozen=True, slots=True)
-class StoredFact:
-    """A fact as it is stored.
-
-    Args:
-        id: origin and number.
-        previous: hash of the fact before it of its origin, hex.
-        hash: SHA-256 of that and the text, hex.
-        text: canonical.
-    """
-
-    id: FactId
-    previous: str
-    hash: str
-    text: str
 
 
 def write_evidence(opened: OpenBook, cylinder: str, path: Path, *, by: str = "", stock: str = "a4") -> Path:
@@ -109,7 +89,7 @@ def _stored(book: Book, cylinder: str, gas: Sequence[Fact]) -> tuple[StoredFact,
     ids = frozenset(fact.id for fact in gas)
     naming = [stream for room in NAMING for stream in book.streams(room)
               if any(_names(fact, cylinder, ids) for fact in book.stream(stream))]
-    return book.reads(lambda connection: _rows(connection, (*own, *naming)))
+    return book.stored((*own, *naming))
 
 
 def _names(fact: Fact, cylinder: str, ids: frozenset[FactId]) -> bool:
@@ -121,14 +101,6 @@ def _holds(value: Value, wanted: str) -> bool:
     if isinstance(value, dict):
         return wanted in value or any(_holds(one, wanted) for one in value.values())
     return any(_holds(one, wanted) for one in value) if isinstance(value, list) else value == wanted
-
-
-def _rows(connection: Connection, streams: Sequence[str]) -> tuple[StoredFact, ...]:
-    columns = (fact_rows.c.origin, fact_rows.c.number, fact_rows.c.previous, fact_rows.c.hash, fact_rows.c.text)
-    wanted = (select(*columns).where(fact_rows.c.stream.in_(list(streams)))
-              .order_by(fact_rows.c.origin, fact_rows.c.number))
-    return tuple(StoredFact(f"{origin}-{number}", str(previous), str(hash_), str(text))
-                 for origin, number, previous, hash_, text in connection.execute(wanted))
 
 
 def _csv(head: Sequence[str], rows: Sequence[Sequence[str]]) -> bytes:

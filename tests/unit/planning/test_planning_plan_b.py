@@ -65,3 +65,12 @@ def test_a_map_of_no_or_too_many_cells_is_refused(size: tuple[int, int]) -> None
     """1 to 2,000 cells."""
     with pytest.raises(InputError, match="2,000"):
         plan_b(SMALL, POLICY, [30.0] * size[0], [10.0] * size[1])
+
+
+def test_of_several_stops_the_one_nearest_to_its_cause_is_named() -> None:
+    """70 m for an hour on 21/35 is too deep and runs out: the MOD is named."""
+    stops = {one.code for one in plan(one_level(SMALL, 70.0, 60.0), POLICY).findings if one.severity is Severity.STOP}
+    cell = plan_b(SMALL, POLICY, (70.0,), (60.0,)).rows[0][0]
+    assert len(stops) > 1
+    assert cell.stop is not None
+    assert cell.stop.code == "mod.planned_use"

@@ -12,6 +12,7 @@ from gaswright.planning.dive import Level, Role, TeamDive
 from gaswright.planning.held_plan import held_plan
 from gaswright.planning.plan import plan
 from gaswright.planning.robustness import Spread, Stress, reserves_of, spreading_inputs
+from gaswright.planning.usage import bottom_end_min, drawn_l, draws_of
 from gaswright.services.stress_runs import stressed
 from unit.planning.dives import POLICY, cylinder, deco, dive, main
 
@@ -74,9 +75,8 @@ def test_a_reserve_breaks_as_often_as_the_lognormal_says() -> None:
     """Consumption alone spreads, so that one run in five takes more oxygen than the reserve leaves."""
     small = replace(alone(), cylinders=(*alone().cylinders[:2], deco("o-d1", "d1", (100, 0), volume_l=3.0)))
     held = held_plan(small, POLICY)
-    limit = next(one for one in reserves_of(held, plan(small, POLICY)) if one.code == "supply.deco_reserve"
-                 and one.cylinder == "o-d1")
-    room = math.log(limit.most_l / held.shown.used_l["o-d1"])
+    reserve_l = held.contents["o-d1"].available_l / 1.5  # deco gas 1.5 times the planned use
+    room = math.log(reserve_l / held.shown.used_l["o-d1"])
     assert room > 0.0
     made = under(small, 40_000, spread=replace(NOTHING, consumption_share=room / float(norm.ppf(0.8))))
     close(shares(made)["supply.deco_reserve", "o-d1"], 0.2, within=0.01)
@@ -93,6 +93,20 @@ def test_minimum_gas_is_judged_when_the_bottom_is_left() -> None:
     longer = shares(under(replace(tight, levels=(Level(54.0, 18.0),)), 2_000))["supply.minimum_passed", "m-d1"]
     assert share <= longer
     assert longer > 0.0
+
+
+def test_hungry_divers_pass_minimum_gas_as_often_as_the_lognormal_says() -> None:
+    """Consumption alone spreads: minimum gas is passed as often as the logarithm of the bottom use passes its room."""
+    kit = (main("m-d1", "d1", (18, 45), volume_l=22.0), deco("e-d1", "d1"), deco("o-d1", "d1", (100, 0)))
+    asked = dive(team=1, cylinders=kit, levels=(Level(54.0, 14.0),))
+    held, planned = held_plan(asked, POLICY), plan(asked, POLICY)
+    assert planned.planned.schedule is not None
+    spare = next(one for one in reserves_of(held, planned) if one.code == "supply.minimum_passed")
+    bottom_l = drawn_l(draws_of(held.kit, held.schedule)["m-d1"], bottom_end_min(held.schedule))
+    room = math.log(spare.most_l / bottom_l)
+    made = under(asked, 40_000, spread=replace(NOTHING, consumption_share=abs(room) / float(norm.ppf(0.7))))
+    expected = 0.3 if room > 0 else 0.7
+    close(shares(made)["supply.minimum_passed", "m-d1"], expected, within=0.012)
 
 
 def test_longer_dives_have_a_longer_tts_and_hungry_divers_less_gas() -> None:

@@ -8,14 +8,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from check import close
+from gaswright.decompression.request import Breath
 from gaswright.errors import InputError
 from gaswright.physics.mixture import WHOLE_E4, Mixture
+from gaswright.physics.place import Place
 from gaswright.planning.dive import Level, Role, TeamDive
 from gaswright.planning.held_batch import shown_in_bulk
-from gaswright.planning.held_plan import held_plan, shown_with
+from gaswright.planning.held_plan import Shown, breath_instead, held_plan, shown_with
 from gaswright.planning.verdict import Word, verdict
 from gaswright.planning.window import HOLDS, NO_GAS, Window, window, window_of
-from unit.planning.dives import POLICY, deco, dive, main, tightened
+from gaswright.planning.window_rules import by_sheet, questions_of
+from unit.planning.dives import POLICY, WATER_K, deco, dive, main, tightened
 
 
 def deep_dive() -> TeamDive:
@@ -143,3 +146,47 @@ def test_role_and_mark_decide_the_mod_of_a_deco_gas() -> None:
     """EAN50 holds for the 21 m mark up to 51 %, by the sums to 51.11 %: (51.11 + 0.5) x 3.1 = 159.99 <= 160."""
     assert says(window(deep_dive(), POLICY, "e-d1"))["mod.planned_use"] == "oxygen at most 51.11 %"
     assert deep_dive().cylinders[1].role is Role.DECO
+
+
+def test_the_place_bounds_where_its_pressure_passes_the_label() -> None:
+    """At 1.09 bar 21 m has 3.19 bar: (O2 + 0.5) x 3.19 / 1.01325 <= 1.62 ata makes 50.95 %, the label 51.11 %."""
+    low = replace(deep_dive(), place=Place(surface_bar=1.09, water_temperature_k=WATER_K))
+    assert says(window(low, POLICY, "e-d1"))["mod.place_ppo2"] == "oxygen at most 50.95 %"
+
+
+def test_the_sheet_may_move_by_its_tolerances_and_no_more() -> None:
+    """2 min of TTS, 1 min of a stop and 5 bar of a pressure are within, a hair more is not; gas must last."""
+    held = held_plan(deep_dive(), POLICY)
+    asked, planned = questions_of(held, "e-d1", 50, 100), held.shown
+    enough_l = held.contents["e-d1"].available_l
+    stop, moved_l = next(iter(planned.halts)), asked.moved_l["m-d1"]
+
+    def broken(shown: Shown, gives_l: float = enough_l) -> list[str]:
+        return list(by_sheet(asked, shown, gives_l))
+
+    def used(more_l: float) -> Shown:
+        return replace(planned, used_l={**planned.used_l, "m-d1": planned.used_l["m-d1"] + more_l})
+
+    def halted(more_min: float) -> Shown:
+        return replace(planned, halts={**planned.halts, stop: planned.halts[stop] + more_min})
+
+    assert broken(planned) == []
+    for sign in (1.0, -1.0):
+        assert broken(replace(planned, tts_min=planned.tts_min + sign * 2.0)) == []
+        assert broken(replace(planned, tts_min=planned.tts_min + sign * 2.01)) == ["window.tts"]
+        assert broken(halted(sign * 1.0)) == []
+        assert broken(halted(sign * 1.01)) == ["window.stop"]
+        assert broken(used(sign * moved_l * 0.99)) == []
+        assert broken(used(sign * moved_l * 1.01)) == ["window.pressure"]
+    assert broken(planned, planned.used_l["e-d1"] - 1.0) == ["supply.runs_out"]
+    assert list(by_sheet(asked, None, enough_l)) == ["schedule.too_long"]
+
+
+def test_of_several_mains_the_leanest_is_breathed() -> None:
+    """A leaner gas in one of two mains counts for both; a richer one leaves the other as the leanest."""
+    pair = (main("l-d1", "d1", (20, 40)), main("r-d1", "d1", (22, 38)))
+    kit = held_plan(dive(team=1, cylinders=pair), POLICY).kit
+    planned = Breath("l-d1", 0.20, 0.40)
+    assert breath_instead(kit, "d1", planned, {}) == planned
+    assert breath_instead(kit, "d1", planned, {"r-d1": Mixture(1800, 4200)}) == Breath("l-d1", 0.18, 0.42)
+    assert breath_instead(kit, "d1", planned, {"l-d1": Mixture(2500, 3000)}) == Breath("l-d1", 0.22, 0.38)
