@@ -155,6 +155,8 @@ CATALOGUE: Mapping[str, Entry] = {
     "schedule.unverified": Entry(STOP, "no schedule of it passes the replay: {why}",
                                  "do not dive it; less helium after long nitrogen, or other levels; if neither "
                                  "explains it, report the defect", "verified schedule"),
+    "plan.tts_moved": Entry(ASK, "TTS {tts} on the readings, {wished} on the gas wished for",
+                            "the team takes the new plan and answers, or refill", "replan_tts_min"),
     "plan.on_targets": Entry(NOTE, "PLAN ONLY: {cylinders} planned on the target, not on an analysis",
                              "analyse every cylinder and plan again", "known gas"),
     "plan.outdated": Entry(STOP, "planned on {planned}, its analysis reads {reading}", "plan again on the reading",

@@ -60,6 +60,7 @@ class Policy:
     test_warning_days: float
     settled_reference_c: float
     surface_oxygen_l_min: float
+    replan_tts_min: float
     sheet_stop_min: float
     sheet_tts_min: float
     sheet_bar: float

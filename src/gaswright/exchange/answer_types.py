@@ -27,6 +27,7 @@ __all__ = [
     "PapersAnswer",
     "PlaceAnswer",
     "PlanAnswer",
+    "PrintedAnswer",
     "RuleAnswer",
     "SegmentAnswer",
     "SettingsAnswer",
@@ -264,6 +265,15 @@ class CaseAnswer:
     supply: Mapping[str, SupplyAnswer]
 
 
+@dataclass(frozen=True, slots=True)
+class PrintedAnswer:
+    """The planned schedule as slates print it: every halt left on a whole minute, replayed."""
+
+    segments: tuple[SegmentAnswer, ...]
+    tts_min: float
+    runtime_min: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanAnswer(Head):
     """`plan`: the first case is the planned one.
@@ -281,6 +291,7 @@ class PlanAnswer(Head):
     dives: tuple[DiveAnswer, ...]
     surface_interval_min: float | None
     afterwards: Mapping[str, AfterwardsAnswer]
+    printed: PrintedAnswer | None
 
 
 @dataclass(frozen=True, slots=True)

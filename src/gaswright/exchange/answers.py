@@ -30,6 +30,7 @@ from gaswright.exchange.answer_types import (
     PapersAnswer,
     PlaceAnswer,
     PlanAnswer,
+    PrintedAnswer,
     RuleAnswer,
     SegmentAnswer,
     SettingsAnswer,
@@ -177,7 +178,16 @@ def plan_answer(
             diver: AfterwardsAnswer(one.fly_h, one.fly_better_h, one.fly_tissues_h, one.pass_h)
             for diver, one in plan.afterwards.items()
         },
+        printed=_printed(plan.printed),
     ))
+
+
+def _printed(schedule: Schedule | None) -> PrintedAnswer | None:
+    if schedule is None:
+        return None
+    return PrintedAnswer(
+        tuple(_segment(segment) for segment in schedule.segments), schedule.tts_min, schedule.runtime_min
+    )
 
 
 def _dive(trip: Trip, dive: str, plan: Plan) -> DiveAnswer:

@@ -30,6 +30,7 @@ from gaswright.planning.gas_checks import gas_findings, unknown_gas_findings
 from gaswright.planning.kit import BREATHED_ROLES, Kit, kit_of
 from gaswright.planning.minimum_gas import Need, need_at
 from gaswright.planning.more_cases import delayed, missing_cylinders, own_cases, separated, shared_gases, sharing_case
+from gaswright.planning.moved_checks import moved_findings
 from gaswright.planning.oxygen_checks import beyond_table_findings, oxygen_findings
 from gaswright.planning.people_checks import people_findings
 from gaswright.planning.request import Route, request_of, route_of
@@ -155,6 +156,7 @@ def _with_schedule(
         *unknown, *gas_findings(kit, planned.uses), *oxygen_findings(planned),
         *supply_findings(planned, contents), *bottom_gas_findings(planned, bottom.gases, contents),
         *bottom.findings, *pulled_findings(kit, route, schedule),
+        *moved_findings(kit, planned.uses, schedule),
         *_case_findings(planned, contents, profiles, (*judged, *more), all_lost),
         *_beyond_findings(planned, worked[1:]), *people_findings(kit, planned.uses), *_basis_findings(kit, targets),
     )

@@ -33,15 +33,17 @@ class Step:
 
     @property
     def pulling(self) -> tuple[str, ...]:
-        """Ids of the breathed cylinders that make the switch shallower than the others allow."""
-        if max(self.allowed.values()) <= self.depth_m:
+        """Ids of the breathed cylinders that make the switch shallower than it is meant and the others allow."""
+        meant_m = min(self.key_m, max(self.allowed.values()))
+        if meant_m <= self.depth_m + ON_GRID:
             return ()
         return tuple(c for c, depth_m in self.allowed.items() if depth_m <= self.depth_m)
 
     @property
     def would_be_m(self) -> float:
-        """Depth of the switch without the cylinders that pull it shallower [m]."""
-        return min((d for c, d in self.allowed.items() if c not in self.pulling), default=self.depth_m)
+        """Depth of the switch without the cylinders that pull it shallower, no deeper than it is meant [m]."""
+        others_m = min((d for c, d in self.allowed.items() if c not in self.pulling), default=self.depth_m)
+        return min(others_m, max(self.key_m, self.depth_m))
 
 
 def floor_to_grid_m(depth_m: float, step_m: float) -> float:

@@ -39,7 +39,8 @@ BY_POLICY = {"gas.read_again", "book.no_plan"}
 PLANNING_ROOMS = ("schedule.", "supply.", "case.", "oxygen.", "narcosis.", "density.", "ppo2.", "qualification.",
                   "policy.", "window.")
 PLANNING_CODES = {"plan.on_targets", "gas.no_target", "team.alone", "team.pulled_shallower", "mod.planned_use",
-                  "mod.place_ppo2", "plan.entered_differs"}
+                  "mod.place_ppo2", "plan.entered_differs",
+                  "plan.tts_moved"}
 # "How severe" of the trade, as clearance judges it; what is not named there is a note. mark.* and registration follow
 # from "MOD < planned use", and from a cylinder whose tests and oxygen service nobody can know.
 STOPS = {f"gas.{why}" for why in Unknown} | {

@@ -76,6 +76,15 @@ def after_a_dive(*doses: PastDose) -> TeamDive:
     return replace(dive(), before=Before(180.0, {}, {"d1": doses}))
 
 
+def wished(mains: tuple[int, int]) -> TeamDive:
+    """The dive with every target known: the mains aimed at this gas, the deco gases at what they read."""
+    base = dive()
+    aims = {Role.MAIN: Mixture(mains[0] * 100, mains[1] * 100)}
+    return replace(base, cylinders=tuple(
+        replace(one, target=aims.get(one.role, one.gas.mixture)) for one in base.cylinders if one.gas is not None
+    ))
+
+
 CLEAR = dive()
 LOW, HIGH = Place(surface_bar=1.013, water_temperature_k=281.15), Place(surface_bar=1.05, water_temperature_k=281.15)
 PRESSED = Place(surface_bar=1.2, water_temperature_k=281.15)
@@ -90,6 +99,7 @@ TRIGGERS: dict[str, Asked] = {
     "schedule.unverified": (helium_after_nitrogen(30, 70), POLICY),
     "plan.on_targets": (with_cylinder(deco("e-d1", "d1", basis=Basis.TARGET, gauge_bar=None)), POLICY),
     "gas.no_target": (with_cylinder(deco("e-d1", "d1", None)), POLICY),
+    "plan.tts_moved": (wished((30, 35)), POLICY),
     "team.alone": (dive(team=1), POLICY),
     "team.pulled_shallower": (with_cylinder(deco("e-d2", "d2", (53, 0), target=EAN50)), POLICY),
     "supply.pressure_unknown": (with_cylinder(deco("e-d1", "d1", gauge_bar=None)), POLICY),
@@ -125,6 +135,7 @@ TRIGGERS: dict[str, Asked] = {
 
 # Just inside the rule; a code that is not here has the clear dive as its counterpart.
 NEAR_MISSES: dict[str, Asked] = {
+    "plan.tts_moved": (wished((23, 35)), POLICY),
     "schedule.ceiling": (replace(dive(), levels=(Level(45.0, 20.0), Level(21.0, 10.0))), POLICY),
     "schedule.level_too_short": (dive(minutes=2.25), POLICY),
     "schedule.no_overlap": (travelling((10, 70), (50, 0)), POLICY),
