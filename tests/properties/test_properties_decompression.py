@@ -35,6 +35,7 @@ from oracles.teams import on_the_way_up, stop_minutes
 
 tensions_bar = st.floats(0.0, 8.0)
 fractions = st.floats(0.0, 1.0)
+STEPPED_MIN = 150.0  # a longer way up takes the oracle, second by second, more steps than it makes
 
 
 def made_or_not(request: ScheduleRequest, make: Callable[[ScheduleRequest], Schedule] = schedule) -> Schedule:
@@ -72,8 +73,10 @@ def test_whole_minutes_pass_the_verifier_and_agree_with_naive_stepping(request: 
 @settings(max_examples=25)
 @given(team_dives(seconds=True, most_divers=2, most_levels=2))
 def test_whole_seconds_pass_the_verifier_and_agree_with_naive_stepping(request: ScheduleRequest) -> None:
-    """The same with stops of whole seconds."""
-    must_agree(request, made_or_not(request))
+    """The same with stops of whole seconds, on ways up that the oracle can step second by second."""
+    made = made_or_not(request)
+    assume(made.tts_min < STEPPED_MIN)
+    must_agree(request, made)
 
 
 @settings(max_examples=80)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from gaswright.decompression.supersaturation import supersaturation_curve
 from gaswright.errors import InputError
@@ -76,7 +77,8 @@ def _oxygen(day: Day) -> dict[str, list[OxygenBar]]:
     for row in day.trip.dives:
         one = day_of(day.trip, None, row.id)
         dive, made = planned_dive(one), plan_day(one)
-        when = f"{row.start:%d %b %H:%M}" if row.start is not None else f"{day.trip.day:%d %b}"
+        local = None if row.start is None else row.start.astimezone(ZoneInfo(day.trip.zone))
+        when = f"{day.trip.day:%d %b}" if local is None else f"{local:%d %b %H:%M}"
         for diver, dose in made.planned.oxygen.items():
             earlier = () if dive.before is None else dive.before.doses.get(diver, ())
             limit = repex_limit(dose.otu, earlier)
