@@ -227,3 +227,28 @@ def test_no_change_of_a_trip_file_makes_a_command_fail(folder: Path, at: int, cu
     path.write_bytes((TRIP[:at] + put + TRIP[at + cut :]).encode("utf-8", errors="replace"))
     assert run(["check", str(path), "--now", NOW, "--json"]) in {0, 2, 3}
     assert run(["plan", str(path), "--json"]) in {0, 2, 3}
+
+
+def test_a_comma_in_a_number_is_told_what_to_write(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """TOML takes no decimal comma; the sentence says what to write instead."""
+    path = tmp_path / "trip.toml"
+    path.write_text(TRIP.replace("o2 = 49.6", "o2 = 49,6"), encoding="utf-8")
+    said = refused(capsys, "plan", str(path))
+    assert "write 49.6" in said
+    path.write_text(TRIP.replace("o2 = 49.6", 'o2 = "49,6 %"'), encoding="utf-8")
+    assert run(["plan", str(path)]) == 0
+
+
+def test_the_plan_on_the_screen_survives_a_gas_that_kills(trip: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Beyond the oxygen table there is no dose; the plan is printed all the same and ends with a stop."""
+    trip.write_text(TRIP.replace("depth = 54", "depth = 90"), encoding="utf-8")
+    assert run(["plan", str(trip)]) == 3
+    out = capsys.readouterr().out
+    assert "DOES NOT HOLD" in out
+    assert "decompression illness" in out
+
+
+def test_a_limit_may_carry_its_unit(capsys: pytest.CaptureFixture[str]) -> None:
+    """A text with its unit is read as such."""
+    assert run(["gas", "32", "--ppo2", "1.4 ata", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["mod"][0]["label_m"] == 33

@@ -154,8 +154,8 @@ def _oxygen_table(dive: TeamDive, case: Case) -> Table:
         if dose is None:  # beyond the oxygen table: a stop says where
             table.add_row(diver.name, "-", "-", *("-" for _ in earlier))
             continue
-        sums = (f"{dose.single_percent:.0f} %", f"{dose.day_percent:.0f} %", f"{dose.day_otu:.0f}") if earlier else ()
-        table.add_row(diver.name, f"{dose.cns_percent:.0f} %", f"{dose.otu:.0f}", *sums)
+        sums = (f"{_up(dose.single_percent)} %", f"{_up(dose.day_percent)} %", f"{_up(dose.day_otu)}")
+        table.add_row(diver.name, f"{_up(dose.cns_percent)} %", f"{_up(dose.otu)}", *(sums if earlier else ()))
     return table
 
 
@@ -173,8 +173,13 @@ def _case_table(plan: Plan) -> Table:
     return table
 
 
+def _up(value: float) -> int:
+    """Oxygen and time are rounded up, the safe side."""
+    return math.ceil(value - 1e-6)
+
+
 def _whole_minutes(minutes: float) -> str:
-    return f"{math.ceil(minutes - 1e-6)} min"
+    return f"{_up(minutes)} min"
 
 
 def _around_lines(day: Day, plan: Plan) -> list[str]:

@@ -14,6 +14,7 @@ LARGEST_FILE_BYTES = 2 * 1024 * 1024
 LONGEST_LINE = 2000
 _MOST_DOTS = 50
 _LINE = re.compile(r"\(at line (\d+), column \d+\)")
+_COMMA = re.compile(r"=\s*([0-9]+,[0-9]+)\s*(#.*)?$")
 _END = re.compile(r" ?\(at (?:line \d+, column \d+|end of document)\)")
 
 
@@ -93,5 +94,15 @@ def toml_of_text(text: str, name: str) -> dict[str, object]:
     except (ValueError, ArithmeticError) as error:
         found = _LINE.search(str(error))
         place = int(found.group(1)) if found else text.count("\n") + 1
-        what = _END.sub("", str(error))[:200]
+        what = _END.sub("", str(error))[:200] + _comma_hint(text, place)
         raise InputError([Problem(f"{name}, line {place}", f"this is not TOML: {what}")]) from error
+
+
+def _comma_hint(text: str, line: int) -> str:
+    """What to do where a number on this line was written with a comma."""
+    lines = text.split("\n")
+    found = _COMMA.search(lines[line - 1]) if line <= len(lines) else None
+    if found is None:
+        return ""
+    point = found.group(1).replace(",", ".")
+    return f"; a number takes a point in TOML: write {point}, or put it in quotes with its unit"

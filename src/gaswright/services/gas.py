@@ -92,7 +92,7 @@ def gas_judged(mix: str, ppo2: str | None = None, depth: str | None = None, unit
 
 def _number(text: str, name: str) -> float:
     try:
-        return parse_number(text)
+        return parse_number(text.strip().removesuffix("ata"))
     except QuantityError as error:
         raise InputError(f"{name} {text!r}: {error}") from error
 
