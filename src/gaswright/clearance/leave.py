@@ -1,5 +1,6 @@
 """Leave to print: the only way to a label, a slate or a card."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -16,19 +17,29 @@ from gaswright.custody.register import CylinderRecord
 from gaswright.custody.standing import Known, Standing, Unknown
 from gaswright.errors import Refused
 from gaswright.findings import Finding, Severity
-from gaswright.physics.depth_limits import LabelMod, label_minimum_depth_ft, label_minimum_depth_m
+from gaswright.physics.depth_limits import (
+    LabelMod,
+    label_minimum_depth_ft,
+    label_minimum_depth_m,
+    minimum_depth_m,
+)
+from gaswright.physics.mixture import WHOLE_E4
+from gaswright.physics.place import Place
 from gaswright.planning.dive import Basis, Diver, Plan, Role, TeamDive, UnitSystem
 from gaswright.planning.mods import label_mod_of, mod_of
 from gaswright.policy import Policy
+from gaswright.units import METRE_PER_FOOT
 
 __all__ = ["label_mods", "label_permit", "minimum_depth", "sheet_permit"]
 
+ROUNDING = 1e-9  # binary rounding of a decimal limit
 PRESSURE_UNKNOWN = "supply.pressure_unknown"
 
 
 def label_permit(
     standing: Standing, record: CylinderRecord | None, breathers: tuple[Diver, ...], policy: Policy, *,
     zone: str, now: datetime, units: UnitSystem, planned: bool, mod: LabelMod | None, analyst_initials: str,
+    place: Place | None = None,
 ) -> LabelPermit | tuple[Finding, ...]:
     """Leave to print one cylinder's labels, or the stops that withhold it.
 
@@ -46,6 +57,7 @@ def label_permit(
         planned: True if a plan uses this gas.
         mod: its label MOD (`label_mods`); None: computed here, for a gas used both ways (the lower limit).
         analyst_initials: of who analysed.
+        place: where it will be breathed: a minimum depth is deeper at altitude; None: not known.
 
     Raises:
         Refused: the MOD given is deeper than the reading allows.
@@ -59,7 +71,7 @@ def label_permit(
         return stops
     known = standing.known
     own_mod = _own_mod(known, record, policy, mod)
-    minimum = minimum_depth(known.lean, policy)
+    minimum = minimum_depth(known.lean, policy, place)
     initials = "/".join(diver.initials for diver in breathers)
     code = label_code(known, record, own_mod, initials, analyst_initials, units, policy.version)
     return LabelPermit(
@@ -155,23 +167,31 @@ def _sheets(
         ids_on_metal=ids_on_metal, mods=mods, plan_only=plan_only, go=go, sheet_code=code,
         policy_version=policy.version,
         minimums={one.id: minimum for one in team.dive.cylinders
-                  if one.gas is not None and (minimum := minimum_depth(one.gas, policy)) != (0, 0)},
+                  if one.gas is not None and (minimum := minimum_depth(one.gas, policy, team.dive.place)) != (0, 0)},
     )
 
 
-def minimum_depth(reading: Reading, policy: Policy) -> tuple[int, int]:
+def minimum_depth(reading: Reading, policy: Policy, place: Place | None) -> tuple[int, int]:
     """Shallowest depth at which a gas may be breathed, in whole metres and feet, rounded up; (0, 0): the surface.
+
+    The deeper of the label convention and, where the place is known, the exact depth there.
 
     Args:
         reading: as analysed; its lean side counts.
         policy: gives the lower ppO2 limit.
+        place: where it is breathed; None: not known.
 
     Raises:
         RangeError: no oxygen is left on the lean side.
     """
-    low_centi_ata = round(policy.ppo2_low_stop_ata * 100)
+    low_centi_ata = math.ceil(policy.ppo2_low_stop_ata * 100 - ROUNDING)
     lean_o2_e4 = reading.lean_o2_e4
-    return label_minimum_depth_m(lean_o2_e4, low_centi_ata), label_minimum_depth_ft(lean_o2_e4, low_centi_ata)
+    metres = label_minimum_depth_m(lean_o2_e4, low_centi_ata)
+    feet = label_minimum_depth_ft(lean_o2_e4, low_centi_ata)
+    if place is None:
+        return metres, feet
+    here_m = minimum_depth_m(lean_o2_e4 / WHOLE_E4, policy.ppo2_low_stop_ata, place)
+    return max(metres, math.ceil(here_m - ROUNDING)), max(feet, math.ceil(here_m / METRE_PER_FOOT - ROUNDING))
 
 
 def _sheet_mods(inputs: ClearanceInput, dive: TeamDive, policy: Policy) -> dict[str, LabelMod]:

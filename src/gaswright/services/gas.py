@@ -1,5 +1,6 @@
 """One mixture judged as typed: no uncertainty, no team marks, no stop grid."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -79,7 +80,7 @@ def gas_judged(mix: str, ppo2: str | None = None, depth: str | None = None, unit
     gas, policy, place = mixture(mix), shipped_policy(), Place()
     limits = (policy.ppo2_bottom_ata, policy.ppo2_deco_ata) if ppo2 is None else (_number(ppo2, "--ppo2"),)
     mods = tuple(_mod(gas, limit_ata, place) for limit_ata in limits)
-    low_centi_ata = round(policy.ppo2_low_stop_ata * 100)
+    low_centi_ata = math.ceil(policy.ppo2_low_stop_ata * 100 - 1e-9)
     return GasJudged(
         typed=" ".join(str(part) for part in (mix, ppo2, depth) if part is not None),
         mixture=gas,

@@ -70,6 +70,7 @@ def label_leave(checked: Checked, cylinder: str) -> LabelPermit | tuple[Finding,
         planned=cylinder in used,
         mod=label_mods(checked.inputs, day.trip.policy).get(cylinder),
         analyst_initials=_initials(people, standing.known.by) if standing.known else "",
+        place=day.trip.place,
     )
 
 
